@@ -26,6 +26,7 @@ OLDEST_PYTHON = (3, 11)
 STAMP_NAME = "linewright-setup.json"
 RUN_FILES = ("requirements/build.txt", "requirements/run.txt")
 TEST_FILES = ("requirements/test.txt",)
+ENVIRONMENT_KEYS = ("python", "folder")  # with another one of these, .venv is made anew
 KERNELS = "src/linewright/physics/_kernels.py"
 KERNELS_MODULE = "linewright.physics._kernels"
 
@@ -124,7 +125,7 @@ def is_current(wanted: Dict[str, str], found: Dict[str, str]) -> bool:
 
 def environment_usable(root: Path, found: Dict[str, str], wanted: Dict[str, str]) -> bool:
     """Whether an environment can be kept and only brought up to date."""
-    same_base = all(found.get(name) == wanted[name] for name in ("python", "folder"))
+    same_base = all(found.get(name) == wanted[name] for name in ENVIRONMENT_KEYS)
     return same_base and environment_program(root, "python").exists()
 
 
@@ -243,10 +244,9 @@ def prepare(
     if usable and is_current(wanted, found):
         return
     begin = time.monotonic()
-    if usable:
-        (root / ".venv" / STAMP_NAME).unlink()
-    else:
+    if not usable:
         make_environment(root, run)
+    write_stamp(root, {name: wanted[name] for name in ENVIRONMENT_KEYS})  # kept if a later step fails
     install(root, with_test, wheels, run)
     compile_kernels(root, run)
     write_stamp(root, wanted)
@@ -260,6 +260,8 @@ def prepare_or_exit(with_test: bool = False, wheels: Optional[str] = None) -> No
         prepare(with_test=with_test, wheels=checked_wheels(wheels))
     except SetupFailure as failure:
         leave(str(failure))
+    except KeyboardInterrupt:
+        leave("Setup interrupted. Run it again to go on.")
     except OSError as error:
         remedy = "Check that the project folder can be written and the disk is not full, then run again."
         leave(str(SetupFailure(str(error), str(ROOT), remedy)))

@@ -190,19 +190,19 @@ def test_prepare_when_a_plain_run_came_before_still_installs_for_the_checks(
     assert str(project / "requirements" / "test.txt") in recorder.commands[0]
 
 
-def test_prepare_when_a_step_failed_starts_again_next_time(setup: ModuleType, project: Path) -> None:
+def test_prepare_when_a_step_failed_goes_on_from_there_next_time(setup: ModuleType, project: Path) -> None:
     python = setup.environment_program(project, "python")
     failing = Recorder(python, failing="--editable")
     with pytest.raises(setup.SetupFailure) as caught:
         setup.prepare(project, run=failing)
 
-    assert setup.read_stamp(project) == {}
+    assert not setup.is_current(setup.wanted_stamp(project, False), setup.read_stamp(project))
     for part in ("exit code 3", "--editable", "pip config set"):
         assert part in str(caught.value)
 
     working = Recorder(python)
     setup.prepare(project, run=working)
-    assert working.commands
+    assert [command[2] for command in working.commands] == ["pip", "pip", setup.KERNELS_MODULE]
 
 
 def test_read_stamp_when_damaged_counts_as_none(setup: ModuleType, project: Path) -> None:
