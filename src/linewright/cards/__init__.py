@@ -1,0 +1,1 @@
+"""Cards: what is known of fibres, ropes, contacts, climates and mooring practice, with sources."""

@@ -1,0 +1,224 @@
+"""Reads cards from the package and from a study's own folder, and checks every datum."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from linewright.base import form as base_form
+from linewright.base import places, units
+from linewright.base.data import Curve, Datum, Shape
+from linewright.base.errors import CardError, Problem
+from linewright.base.sources import Source
+from linewright.cards import form as card_form
+from linewright.cards import tables
+from linewright.cards.model import Card, Climate, Month, Shelf
+
+SHIPPED = Path(__file__).parent
+FOLDERS = {
+    "fibre": "fibres",
+    "rope": "ropes",
+    "contact": "contacts",
+    "practice": "practices",
+    "climate": "climates",
+}
+
+
+def load_shelf(own: Path | None = None) -> Shelf:
+    """Every card of the package, with a study's own cards on top."""
+    sources = _sources(SHIPPED / "sources.toml")
+    cards: dict[str, dict[str, Any]] = {kind: {} for kind in FOLDERS}
+    for folder in (SHIPPED, own):
+        if folder is None or not folder.is_dir():
+            continue
+        if folder is not SHIPPED and (folder / "sources.toml").exists():
+            sources.update(_sources(folder / "sources.toml"))
+        for kind, path in _files(folder):
+            cards[kind][path.stem] = read_card(path, kind, sources)
+    _check_fibres(cards)
+    return Shelf(
+        cards["fibre"], cards["rope"], cards["contact"], cards["practice"], cards["climate"], sources
+    )
+
+
+def _files(folder: Path) -> Iterator[tuple[str, Path]]:
+    for kind, name in FOLDERS.items():
+        for path in sorted((folder / name).glob("*.toml")):
+            yield kind, path
+
+
+def _check_fibres(cards: Mapping[str, Mapping[str, Any]]) -> None:
+    problems = [
+        Problem(f"{name}.toml", rope.words["fibre"], f"a fibre card: {', '.join(cards['fibre'])}")
+        for name, rope in cards["rope"].items()
+        if rope.words["fibre"] not in cards["fibre"]
+    ]
+    if problems:
+        raise CardError("A rope card names a fibre that is not there.", problems)
+
+
+def _sources(path: Path) -> dict[str, Source]:
+    text, raw = base_form.read_toml(path, "sources")
+    found = places.lines_of(text)
+    rows = {}
+    for key, entry in raw.items():
+        below = _from_line(text, places.line_of(found, (key,)))
+        form = base_form.fill(card_form.SourceForm, entry, below, path.name, CardError)
+        rows[key] = Source(key, form.title, form.year, form.seen, form.note)
+    return rows
+
+
+def _from_line(text: str, line: int) -> str:
+    """The text below a table header, its line numbers kept, so that its keys stand at the top."""
+    return "\n" * line + "\n".join(text.splitlines()[line:])
+
+
+def read_card(path: Path, kind: str, sources: Mapping[str, Source]) -> Card | Climate:
+    """One card from its TOML file. Raises CardError with every problem and its line."""
+    text, raw = base_form.read_toml(path, f"{kind} card")
+    filled = base_form.fill(card_form.FORMS[kind], raw, text, path.name, CardError)
+    digest = _digest(text, path, filled)
+    if isinstance(filled, card_form.ClimateForm):
+        return _climate(filled, path, sources, (text, digest))
+    return _card(filled, path, (text, raw), sources, digest)
+
+
+def _digest(text: str, path: Path, filled: Any) -> str:
+    """A short digest of the card and of the tables it names: a changed curve is a changed card."""
+    if isinstance(filled, card_form.ClimateForm):
+        names = {filled.months}
+    else:
+        typed = (getattr(filled.data, key) for key in type(filled.data).model_fields)
+        names = {datum.curve for datum in typed if datum is not None and datum.curve}
+    whole = hashlib.sha256(text.encode())
+    for name in sorted(names):
+        with contextlib.suppress(units.UnitError):  # what is missing is said where the table is read
+            whole.update(tables.table_text(path.parent / name).encode())
+    return whole.hexdigest()[:12]
+
+
+def _card(
+    filled: Any, path: Path, read: tuple[str, dict[str, Any]], sources: Mapping[str, Source], digest: str
+) -> Card:
+    found = places.lines_of(read[0])
+    data: dict[str, Datum] = {}
+    problems: list[Problem] = []
+    for key in type(filled.data).model_fields:
+        typed = getattr(filled.data, key)
+        if typed is None:
+            continue
+        where = _where(path, found, "data", key)
+        try:
+            data[key] = _datum(
+                key, typed, card_form.key_of(type(filled.data), key), path, sources, filled.confidential
+            )
+        except units.UnitError as error:
+            problems.append(Problem(where, error.read, error.needs, error.do))
+    if problems:
+        raise CardError(f"The card {path.name} cannot be used.", problems)
+    skip = {"data", "format", "title", "note", "kind", "confidential"}
+    words = {name: str(value) for name, value in filled.model_dump().items() if name not in skip}
+    return Card(
+        filled.kind,
+        path.stem,
+        filled.title,
+        MappingProxyType(words),
+        MappingProxyType(data),
+        filled.note,
+        digest,
+    )
+
+
+def _datum(
+    key: str,
+    typed: card_form.DatumForm,
+    meaning: card_form.Key,
+    path: Path,
+    sources: Mapping[str, Source],
+    hidden: bool,
+) -> Datum:
+    if typed.source not in sources:
+        raise units.UnitError(typed.source, "a source key of sources.toml", f"known: {', '.join(sources)}")
+    if (typed.value is None) == (typed.curve is None):
+        raise units.UnitError(str(typed.value), "either a value or a curve", "")
+    curve = tables.read_curve(path.parent / typed.curve, meaning) if typed.curve else None
+    value, low, high = _band(typed, meaning, curve)
+    unit = units.split(typed.value)[1] if typed.value else ""
+    shape = _shape(typed, meaning, low, max(curve.high) if curve else high)
+    abscissa = tables.abscissa_kind(meaning) if meaning.over else meaning.kind
+    tested = (
+        (units.parse(typed.tested[0], abscissa), units.parse(typed.tested[1], abscissa))
+        if typed.tested
+        else None
+    )
+    return Datum(
+        key, meaning.kind, value, low, high, typed.basis, typed.source, typed.where, unit, shape, typed.doubt,
+        curve, tested, typed.confidential or hidden, path.stem,
+    )  # fmt: skip
+
+
+def _band(
+    typed: card_form.DatumForm, meaning: card_form.Key, curve: Curve | None
+) -> tuple[float, float, float]:
+    if curve is not None:
+        middle = len(curve.points) // 2
+        return curve.value[middle], curve.low[middle], curve.high[middle]
+    value = units.parse(str(typed.value), meaning.kind)
+    low = units.parse(typed.low, meaning.kind) if typed.low else value
+    high = units.parse(typed.high, meaning.kind) if typed.high else value
+    if not low <= value <= high:
+        raise units.UnitError(
+            f"{typed.low} {typed.value} {typed.high}", "low, value and high in this order", ""
+        )
+    outside = not (meaning.least <= low and high <= meaning.most)
+    if outside and not typed.outside_because:
+        span = f"{meaning.least:g} to {meaning.most:g} {units.KINDS[meaning.kind].si}".rstrip()
+        raise units.UnitError(
+            f"{typed.low or typed.value} to {typed.high or typed.value}",
+            f"a plausible value, {span}",
+            "or say why in outside_because",
+        )
+    return value, low, high
+
+
+def _shape(typed: card_form.DatumForm, meaning: card_form.Key, low: float, high: float) -> Shape:
+    if low == high and typed.curve is None:
+        return "fixed"
+    if typed.shape:
+        return typed.shape
+    if meaning.kind in ("temperature", "temperature_difference") or low <= 0.0:
+        return "normal"
+    return "logit" if meaning.kind == "fraction" and meaning.most <= 1.0 and high < 1.0 else "lognormal"
+
+
+def _climate(
+    filled: card_form.ClimateForm, path: Path, sources: Mapping[str, Source], read: tuple[str, str]
+) -> Climate:
+    text, digest = read
+    found = places.lines_of(text)
+    problems: list[Problem] = []
+    angles = {}
+    if filled.source not in sources:
+        problems.append(Problem(_where(path, found, "source"), filled.source, "a source key of sources.toml"))
+    for key in ("latitude", "longitude"):
+        try:
+            angles[key] = units.parse(getattr(filled, key), "angle")
+        except units.UnitError as error:
+            problems.append(Problem(_where(path, found, key), error.read, error.needs, error.do))
+    months: tuple[Month, ...] = ()
+    try:
+        months = tables.read_months(path.parent / filled.months)
+    except units.UnitError as error:
+        problems.append(Problem(_where(path, found, "months"), error.read, error.needs, error.do))
+    if problems:
+        raise CardError(f"The card {path.name} cannot be used.", problems)
+    return Climate(path.stem, filled.title, angles["latitude"], angles["longitude"], months, filled.basis,
+                   filled.source, filled.where, filled.note, digest)  # fmt: skip
+
+
+def _where(path: Path, found: dict[places.Path, int], *key: str) -> str:
+    return f"{path.name}:{places.line_of(found, key)}  {key[-1]}"
