@@ -1,0 +1,1 @@
+"""From duty to life: the stages, each a function between frozen dataclasses."""

@@ -1,0 +1,95 @@
+"""Samples of every datum: one matrix of scores, shared by all ropes compared.
+
+Row 0 is the central case. A column belongs to a key. The same key on two ropes shares its column
+when both data are estimates (our ignorance of the law is common) or cite the same source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import special
+
+from linewright.base.data import Datum
+from linewright.physics import statistics
+from linewright.physics.types import Array
+
+
+def column(datum: Datum, apart: str = "") -> str:
+    """Name of the score column of a datum; `apart` keeps a rope's own laws apart from others'."""
+    shared = datum.key if datum.is_weak else f"{datum.key}|{datum.source}"
+    return f"{shared}@{apart}" if apart else shared
+
+
+def score_matrix(columns: Iterable[str], samples: int, seed: int) -> dict[str, Array]:
+    """Standard normal scores per column, scrambled Sobol', row 0 all zero, shape (samples,) each."""
+    from scipy.stats import qmc
+
+    names = sorted(set(columns))
+    if not names:
+        return {}
+    points = qmc.Sobol(len(names), scramble=True, rng=np.random.default_rng(seed)).random(samples)
+    scores = special.ndtri(np.clip(points, 1e-12, 1.0 - 1e-12))
+    scores[0] = 0.0
+    return {name: scores[:, index] for index, name in enumerate(names)}
+
+
+_SHAPES = {"lognormal": statistics.split_lognormal, "normal": statistics.split_normal, "logit": statistics.split_logit}
+
+
+@dataclass(frozen=True)
+class Draws:
+    """Samples of the data of one line and rope, by value; keys of contacts carry their number."""
+
+    data: Mapping[str, Datum]
+    scores: Mapping[str, Array]
+    samples: int
+    apart: str = ""
+    laws: frozenset[str] = frozenset()
+
+    def score(self, key: str) -> Array:
+        """Scores of a datum, shape (s,)."""
+        found = self.scores.get(column(self.data[key], self.apart if key in self.laws else ""))
+        return np.zeros(self.samples) if found is None else found
+
+    def of(self, key: str, axes: int = 4) -> Array:
+        """Samples in SI, shape (s, 1, 1, 1) or with as many axes as asked."""
+        datum = self.data[key]
+        if not datum.has_band:
+            values = np.full(1, datum.value)
+        else:
+            shape = _SHAPES[datum.shape]
+            values = np.asarray(shape(datum.value, datum.low, datum.high, self.score(key)))
+        return values.reshape(-1, *(1,) * (axes - 1))
+
+    def curve(self, key: str, at: Array) -> Array:
+        """Samples of a tabulated quantity at points of any shape (s, ...); one rank moves the curve."""
+        table = self.data[key].curve
+        if table is None:
+            return np.broadcast_to(self.of(key, at.ndim), at.shape)
+        central = np.interp(at, table.points, table.value)
+        score = self.score(key).reshape(-1, *(1,) * (at.ndim - 1)) / statistics.Z95
+        if not score.any():
+            return central
+        up = np.interp(at, table.points, np.log(np.divide(table.high, table.value)))
+        down = np.interp(at, table.points, np.log(np.divide(table.value, table.low)))
+        return central * np.exp(np.where(score > 0.0, up, down) * score)
+
+    def block(self, rows: slice) -> Draws:
+        """The same data for some of the samples."""
+        part = {name: values[rows] for name, values in self.scores.items()}
+        count = len(range(*rows.indices(self.samples)))
+        return Draws(self.data, part, count, self.apart, self.laws)
+
+    @property
+    def columns(self) -> list[str]:
+        """Names of the score columns that these data ask for."""
+        return [
+            column(datum, self.apart if key in self.laws else "") for key, datum in self.data.items() if datum.has_band
+        ]
+
+    def has(self, *keys: str) -> bool:
+        """Whether every key is there."""
+        return all(key in self.data for key in keys)

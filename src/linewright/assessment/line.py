@@ -1,0 +1,248 @@
+"""One rope on one line group: from duty to life, in blocks of samples."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from concurrent.futures import Executor
+from dataclasses import dataclass
+
+import numpy as np
+
+from linewright.assessment import contact as contact_stage
+from linewright.assessment import life as life_stage
+from linewright.assessment import margin as margin_stage
+from linewright.assessment import temperature as temperature_stage
+from linewright.assessment.draws import Draws
+from linewright.assessment.duty import Duty
+from linewright.assessment.exposure import Exposure, RateTable, missing
+from linewright.assessment.mechanisms.catalogue import BY_NAME
+from linewright.assessment.rope import Subject
+from linewright.assessment.tending import Tending, tending
+from linewright.assessment.weather import Weather, classes
+from linewright.base.units import ZERO_CELSIUS
+from linewright.case.model import Case
+from linewright.physics.types import Array
+
+BLOCK = 256
+THRESHOLDS = np.array([50.0, 60.0, 65.0, 70.0]) + ZERO_CELSIUS
+SHORT_OF_RATED = {"creep": "creep_damage", "tension": "tension_damage"}
+
+
+@dataclass(frozen=True)
+class Setup:
+    """All that the blocks of one subject share: duty, weather classes, surroundings, mechanisms."""
+
+    case: Case
+    subject: Subject
+    duty: Duty
+    weather: Weather
+    around: temperature_stage.Surroundings
+    mechanisms: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Block:
+    """Outcome of some samples: lives, hot-hour core and skin (s, J), margins (s, J), and more.
+
+    presence is the largest bending presence of any metre (s,); hours_above (s, J, thresholds).
+    """
+
+    lives: life_stage.Lives
+    core: Array
+    skin: Array
+    margin: Array
+    sustained: Array
+    presence: Array
+    hours_above: Array
+    is_bounded: bool
+
+
+@dataclass(frozen=True)
+class Central:
+    """What only the central row tells, per state: rises by source at the hottest place, and rates."""
+
+    place: Array
+    air: Array
+    rises: dict[str, Array]
+    core_mean: Array
+    damage: Array
+    loss: Array
+    rates: life_stage.YearlyRates
+    limits: life_stage.Limits
+
+
+@dataclass(frozen=True)
+class LineResult:
+    """Everything that one subject's assessment yields; S samples, J states, M mechanisms."""
+
+    setup: Setup
+    blocks: Block
+    central: Central
+    not_assessed: tuple[str, ...]
+
+    @property
+    def lives(self) -> life_stage.Lives:
+        """Lives of all samples."""
+        return self.blocks.lives
+
+
+def prepare(case: Case, subject: Subject, duty: Duty, hours: Weather, draws: Draws) -> Setup:
+    """Weather classes of every state from the central row over all hours."""
+    central = draws.block(slice(0, 1))
+    around = _settled(central, duty, hours, _loads(central, duty, subject))
+    core = temperature_stage.temperatures(central, duty, *_with_loads(central, duty, subject, around)).core[0].max(axis=-1)
+    rows = [classes(_state(hours, j), core[j]) for j in range(len(duty.states))]
+    weather = rows[0].stack(rows[1:])
+    settled = _settled(central, duty, weather, _loads(central, duty, subject))
+    assessed = tuple(
+        name for name in case.mechanisms if name in BY_NAME and not missing(BY_NAME[name], subject.words, subject.data)
+    )
+    return Setup(case, subject, duty, weather, settled, assessed)
+
+
+def _state(hours: Weather, j: int) -> Weather:
+    return Weather(**{name: getattr(hours, name)[j] for name in Weather.__dataclass_fields__})
+
+
+def _loads(draws: Draws, duty: Duty, subject: Subject) -> list[contact_stage.ContactLoad]:
+    stiffness = contact_stage.axial_stiffness(draws, duty)
+    return [contact_stage.contact_load(draws, duty, contact, stiffness) for contact in subject.contacts]
+
+
+def _with_loads(
+    draws: Draws, duty: Duty, subject: Subject, around: temperature_stage.Surroundings
+) -> tuple[list[contact_stage.ContactLoad], temperature_stage.Surroundings, Array]:
+    return _loads(draws, duty, subject), around, contact_stage.axial_stiffness(draws, duty)
+
+
+def _settled(
+    draws: Draws, duty: Duty, weather: Weather, loads: list[contact_stage.ContactLoad]
+) -> temperature_stage.Surroundings:
+    """Surroundings whose film coefficients fit the central surface temperature."""
+    diameter = draws.data["diameter"].value
+    rise = np.full(weather.air.shape, 2.0)
+    stiffness = contact_stage.axial_stiffness(draws, duty)
+    around = temperature_stage.surroundings(weather, duty, diameter, rise)
+    for _ in range(2):
+        found = temperature_stage.temperatures(draws, duty, [], around, stiffness)
+        rise = np.clip(found.surface_rise[0], -15.0, 60.0)
+        around = temperature_stage.surroundings(weather, duty, diameter, rise)
+    return around
+
+
+def assess(setup: Setup, draws: Draws, executor: Executor | None = None) -> LineResult:
+    """The line's result over all samples; blocks are the unit of work and keep their order."""
+    slices = [slice(start, min(start + BLOCK, draws.samples)) for start in range(0, draws.samples, BLOCK)]
+    run: Callable[..., Iterable[Block]] = executor.map if executor else map
+    blocks = list(run(_assess_rows, [setup] * len(slices), [draws.block(rows) for rows in slices]))
+    central = _central(setup, draws.block(slice(0, 1)))
+    left_out = tuple(name for name in setup.case.mechanisms if name not in setup.mechanisms)
+    return LineResult(setup, _joined(blocks), central, left_out)
+
+
+def _assess_rows(setup: Setup, draws: Draws) -> Block:
+    exposure, presence = exposed(setup, draws)
+    tables = [(name, BY_NAME[name].rate(exposure, draws)) for name in setup.mechanisms]
+    rates = yearly(setup, draws, tables, presence)
+    limits = _limits(setup, draws, exposure, presence, rates)
+    lives = life_stage.live(rates, limits)
+    hot = exposure.temperatures
+    crest, sustained = margin_stage.margins(setup.subject, draws, exposure)
+    bend = presence.bend.max(axis=(1, 2, 3)) if setup.subject.contacts else np.zeros(1)
+    core = np.broadcast_to(hot.core[:, :, 0].max(axis=-1), (draws.samples, len(setup.duty.states)))
+    skin = np.broadcast_to(hot.skin[:, :, 0].max(axis=-1), core.shape)
+    above = (hot.core.max(axis=-1)[..., None] > THRESHOLDS) * setup.weather.weight[None, :, :, None]
+    hours = np.broadcast_to(above.sum(axis=2) * setup.duty.hours[None, :, None], (*core.shape, len(THRESHOLDS)))
+    return Block(lives, core, skin, crest, sustained, np.broadcast_to(bend, draws.samples), hours, hot.is_bounded)
+
+
+def exposed(setup: Setup, draws: Draws) -> tuple[Exposure, Tending]:
+    """Exposure and presence of some samples."""
+    loads = tuple(_loads(draws, setup.duty, setup.subject))
+    stiffness = contact_stage.axial_stiffness(draws, setup.duty)
+    found = temperature_stage.temperatures(draws, setup.duty, list(loads), setup.around, stiffness)
+    exposure = Exposure(setup.duty, setup.weather, loads, found, setup.subject.words)
+    return exposure, tending(draws, setup.duty, loads, found.decay)
+
+
+def by_state(setup: Setup, table: RateTable, presence: Tending) -> Array:
+    """Loss of ln strength per year by state and metre class, shape (s, J, Q)."""
+    weights = (setup.weather.weight * setup.duty.hours[:, None])[None, :, :, None]
+    places = np.sum(table.at_new * weights, axis=2)
+    seen = presence.of(table.presence)
+    places = np.broadcast_to(places, (*places.shape[:2], seen.shape[2]))
+    if table.presence == "everywhere":
+        return np.broadcast_to(places[..., -1:], (*places.shape[:2], seen.shape[3]))
+    return np.asarray(np.sum(places[..., None] * seen, axis=2))
+
+
+def yearly(setup: Setup, draws: Draws, tables: list[tuple[str, RateTable]], presence: Tending) -> life_stage.YearlyRates:
+    """Yearly rates of all mechanisms, summed over the states."""
+    s = draws.samples
+    names = tuple(name for name, _ in tables)
+    q = presence.heat.shape[-1]
+    loss, power, unit = np.zeros((s, len(tables), q)), np.zeros((s, len(tables))), np.full((s, len(tables)), np.inf)
+    growth = np.zeros((s, q))
+    for number, (_, table) in enumerate(tables):
+        loss[:, number] = by_state(setup, table, presence).sum(axis=1)
+        power[:, number] = 0.0 if table.strength_power is None else table.strength_power
+        unit[:, number] = np.inf if table.unit is None else table.unit
+        if table.growth is not None:
+            weighted = RateTable(table.at_new * table.growth, table.presence, None)
+            growth = by_state(setup, weighted, presence).sum(axis=1) / np.maximum(loss[:, number], 1e-300)
+    strain = draws.of("creep_retirement_strain", 1) if growth.any() else np.zeros(1)
+    index = {name: number for number, name in enumerate(names)}
+    return life_stage.YearlyRates(loss, power, growth, unit, np.broadcast_to(strain, s), index.get("creep", -1),
+                                  index.get("abrasion", -1), names)  # fmt: skip
+
+
+def _limits(
+    setup: Setup, draws: Draws, exposure: Exposure, presence: Tending, rates: life_stage.YearlyRates
+) -> life_stage.Limits:
+    criteria = setup.case.criteria
+    damage = np.ones(len(rates.names))
+    for name, field in SHORT_OF_RATED.items():
+        if name in rates.names:
+            damage[rates.names.index(name)] = getattr(criteria, field)
+    margin = np.full(draws.samples, np.inf)
+    if criteria.margin is not None:
+        crest, _ = margin_stage.margins(setup.subject, draws, exposure)
+        margin = np.log(crest.min(axis=1) / criteria.margin)
+    age = np.inf if criteria.age is None else criteria.age / 3600.0 / 8766.0
+    return life_stage.Limits(criteria.strength_left, damage, margin, _hot_years(setup, draws, exposure, presence), age)
+
+
+def _hot_years(setup: Setup, draws: Draws, exposure: Exposure, presence: Tending) -> Array:
+    """Years until the hours above the long-term limit are used up; 0 where the hot hour passes the short-term limit."""
+    core = exposure.temperatures.core
+    years = np.full((draws.samples, core.shape[-1]), np.inf)
+    if draws.has("long_term_limit", "long_term_hours"):
+        above = np.asarray(core > draws.of("long_term_limit"), dtype=float)
+        hours = by_state(setup, RateTable(above, "heat", None), presence).sum(axis=1)
+        allowed = draws.of("long_term_hours", 2) / 3600.0
+        years = np.where(hours > 0.0, allowed / np.maximum(hours, 1e-300), np.inf)
+    if draws.has("short_term_limit"):
+        over = (core[:, :, 0] > draws.of("short_term_limit", 3)) & (setup.duty.hours > 0.0)[None, :, None]
+        years = np.where(over.any(axis=1), 0.0, years)
+    return np.broadcast_to(years, (draws.samples, core.shape[-1]))
+
+
+def _central(setup: Setup, draws: Draws) -> Central:
+    exposure, presence = exposed(setup, draws)
+    tables = [(name, BY_NAME[name].rate(exposure, draws)) for name in setup.mechanisms]
+    rates = yearly(setup, draws, tables, presence)
+    found = exposure.temperatures
+    place = found.core[0, :, 0].argmax(axis=-1)
+    states = np.arange(len(place))
+    rises = {name: values[0, states, 0, place] for name, values in (found.rises or {}).items()}
+    mean = np.sum(found.core.max(axis=-1)[0] * setup.weather.weight, axis=-1)
+    loss = np.stack([by_state(setup, table, presence)[0] for _, table in tables], axis=1) if tables else np.zeros((len(place), 0, 1))
+    damage = loss / np.where(np.isfinite(rates.unit[0]), rates.unit[0], 1.0)[None, :, None]
+    limits = _limits(setup, draws, exposure, presence, rates)
+    return Central(place, setup.weather.air[:, 0], rises, mean, damage, loss, rates, limits)
+
+
+def _joined(blocks: list[Block]) -> Block:
+    lives = life_stage.Lives(*(np.concatenate([getattr(b.lives, f) for b in blocks]) for f in ("age", "criterion", "metre", "losses")))
+    parts = [np.concatenate([getattr(block, name) for block in blocks]) for name in ("core", "skin", "margin", "sustained", "presence", "hours_above")]
+    return Block(lives, *parts, any(block.is_bounded for block in blocks))

@@ -1,0 +1,41 @@
+"""Bending fatigue at the tangent points of contacts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from linewright.assessment.contact import anchor
+from linewright.assessment.draws import Draws
+from linewright.assessment.exposure import Exposure, RateTable
+from linewright.physics import bending
+
+_PARTS = (
+    "reference_cycles", "reference_load", "reference_ratio", "reference_stroke", "test_temperature", "load_exponent",
+    "ratio_exponent", "stroke_exponent", "activation_energy", "cycle_cap", "unit_strength",
+)  # fmt: skip
+
+
+class Bending:
+    """Damage 1 is what the anchor test calls failure."""
+
+    name = "bending"
+
+    def needs(self, words: Mapping[str, str]) -> tuple[str, ...]:
+        """The anchor test with its exponents."""
+        return tuple(f"bending_{part}" for part in _PARTS)
+
+    def rate(self, exposure: Exposure, draws: Draws) -> RateTable:
+        """Cycles per hour times the stroke factor over the life at the tangent's temperature."""
+        unit = -np.log(draws.of("bending_unit_strength", 1))
+        core = exposure.temperatures.core
+        damage = np.zeros(core.shape)
+        law = anchor(draws, 3)
+        load = np.maximum(exposure.duty.mean[None, :, None] / draws.of("design_break_force", 3), 1e-6)
+        for number, part in enumerate(exposure.loads):
+            per_hour = (exposure.duty.cycles_per_hour * part.stroke_damage)[..., None]
+            for place in (3 * number, 3 * number + 2):
+                cycles = bending.cycles_full_stroke(law, load, part.ratio[..., None], core[..., place])
+                damage[..., place] = per_hour / cycles
+        return RateTable(damage * unit.reshape(-1, 1, 1, 1), "bend", unit)

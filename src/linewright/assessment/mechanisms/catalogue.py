@@ -1,0 +1,14 @@
+"""All mechanisms of loss, by name."""
+
+from __future__ import annotations
+
+from linewright.assessment.exposure import Mechanism
+from linewright.assessment.mechanisms.abrasion import Abrasion
+from linewright.assessment.mechanisms.ageing import Ageing
+from linewright.assessment.mechanisms.bending import Bending
+from linewright.assessment.mechanisms.compression import Compression
+from linewright.assessment.mechanisms.creep import Creep
+from linewright.assessment.mechanisms.tension import Tension
+
+CATALOGUE: tuple[Mechanism, ...] = (Creep(), Bending(), Tension(), Abrasion(), Ageing(), Compression())
+BY_NAME = {mechanism.name: mechanism for mechanism in CATALOGUE}

@@ -1,0 +1,65 @@
+"""Creep: strain of the activated law over the retirement strain, or stress rupture of other fibres."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from linewright.assessment.draws import Draws
+from linewright.assessment.exposure import Exposure, RateTable
+from linewright.assessment.temperature import activated, fibre_stress
+from linewright.physics import creep
+from linewright.physics.types import Array
+
+_ACTIVATED = (
+    "creep_rate_constant", "creep_activation_energy", "creep_activation_volume", "creep_crossover_stress",
+    "creep_high_stress_volume", "creep_retirement_strain", "creep_unit_strength",
+)  # fmt: skip
+
+
+class Creep:
+    """Damage 1 is the retirement strain (HMPE) or stress rupture (the others)."""
+
+    name = "creep"
+
+    def needs(self, words: Mapping[str, str]) -> tuple[str, ...]:
+        """Keys of the law that the fibre follows."""
+        return _ACTIVATED if words["creep_law"] == "activated" else ("rupture_slope", "creep_unit_strength")
+
+    def rate(self, exposure: Exposure, draws: Draws) -> RateTable:
+        """Cycle-averaged rate at the section temperature that the rope's section rule names."""
+        unit = -np.log(draws.of("creep_unit_strength", 1))
+        if exposure.words["creep_law"] != "activated":
+            return RateTable(_rupture_rate(exposure, draws) * unit.reshape(-1, 1, 1, 1), "heat", unit)
+        temperature = _section_temperature(exposure)
+        law = activated(draws, 4)
+        mean = fibre_stress(draws, exposure.duty.mean, 4)
+        strain_rate = _by_state(exposure, draws, law, mean, temperature)
+        damage = strain_rate * 3600.0 / draws.of("creep_retirement_strain")
+        growth = creep.stress_exponent(law, mean, temperature)
+        return RateTable(damage * unit.reshape(-1, 1, 1, 1), "heat", unit, growth=np.asarray(growth))
+
+
+def _section_temperature(exposure: Exposure) -> Array:
+    """Core for braids; the mean for parallel cores of equal strain, where hot fibres shed load."""
+    rule = exposure.words.get("creep_section", "core")
+    return exposure.temperatures.mean if rule == "equal strain" else exposure.temperatures.core
+
+
+def _by_state(exposure: Exposure, draws: Draws, law: creep.Activated, mean: Array, temperature: Array) -> Array:
+    """Cycle-averaged creep rate; states with sine and with irregular tension each by its own form."""
+    duty = exposure.duty
+    swing = fibre_stress(draws, duty.swing, 4)
+    spread = fibre_stress(draws, duty.deviation, 4)
+    irregular = np.asarray(creep.cycle_mean_rate(law, mean, (spread, False), temperature))
+    if not duty.is_sine.any():
+        return irregular
+    sine = creep.cycle_mean_rate(law, mean, (swing, True), temperature)
+    return np.asarray(np.where(duty.is_sine[None, :, None, None], sine, irregular))
+
+
+def _rupture_rate(exposure: Exposure, draws: Draws) -> Array:
+    """Damage per hour by stress rupture at the mean tension, shape (s, J, 1, 1)."""
+    load = exposure.duty.mean.reshape(1, -1, 1, 1) / draws.of("design_break_force")
+    return np.asarray(3600.0 / creep.rupture_time(load, draws.of("rupture_slope")))

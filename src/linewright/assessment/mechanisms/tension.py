@@ -1,0 +1,32 @@
+"""Tension fatigue: Miner over the cycle table, everywhere along the rope."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from linewright.assessment.draws import Draws
+from linewright.assessment.exposure import Exposure, RateTable
+
+
+class Tension:
+    """Ranges are referred to the strength left after the other mechanisms."""
+
+    name = "tension"
+
+    def needs(self, words: Mapping[str, str]) -> tuple[str, ...]:
+        """Curve, design factor and what damage 1 leaves."""
+        return ("tension_fatigue_exponent", "tension_fatigue_constant", "tension_unit_strength")
+
+    def rate(self, exposure: Exposure, draws: Draws) -> RateTable:
+        """N R^m = K; the design factor divides the life, apart from the curve."""
+        duty = exposure.duty
+        unit = -np.log(draws.of("tension_unit_strength", 1))
+        m, k = draws.of("tension_fatigue_exponent", 3), draws.of("tension_fatigue_constant", 3)
+        factor = draws.of("tension_design_factor", 2) if draws.has("tension_design_factor") else np.ones((1, 1))
+        relative = 2.0 * duty.amplitude / draws.of("design_break_force", 3)
+        moment = np.sum(duty.weight * relative**m, axis=-1)
+        damage = duty.cycles_per_hour * moment / k[..., 0] * factor
+        at_new = damage[..., None, None] * unit.reshape(-1, 1, 1, 1)
+        return RateTable(at_new, "everywhere", unit, strength_power=m.ravel())

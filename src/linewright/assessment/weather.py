@@ -1,0 +1,84 @@
+"""Hours of weather inside a state, and the classes that stand for them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from linewright.cards.model import Climate
+from linewright.physics import film, sun
+from linewright.physics.types import Array
+
+ALBEDO = 0.1
+CLASSES = 24
+DAY_NODES = np.array([-np.sqrt(3.0), 0.0, np.sqrt(3.0)])
+DAY_WEIGHTS = np.array([1.0, 4.0, 1.0]) / 6.0
+MIDDLE_DAY = np.array([17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344], dtype=float)
+HOT_HOUR = 0.95
+
+
+@dataclass(frozen=True)
+class Weather:
+    """Weather of hours or classes, shape (..., H); weights of a state add to 1."""
+
+    air: Array
+    dew_point: Array
+    wind: Array
+    sky: Array
+    beam: Array
+    diffuse: Array
+    level: Array
+    sine: Array
+    weight: Array
+
+    def stack(self, others: list[Weather]) -> Weather:
+        """Several states' weather on one axis J, shape (J, H)."""
+        rows = [self, *others]
+        return Weather(**{field.name: np.stack([getattr(row, field.name) for row in rows]) for field in fields(Weather)})
+
+
+def hours_of(climate: Climate, months: tuple[int, ...]) -> Weather:
+    """Hours of the months of a climate card: 24 solar hours, three kinds of day.
+
+    The day's temperature is a cosine with its peak at 15 h; the three days stand at the nodes of a
+    Gauss-Hermite rule of the card's spread between days.
+    """
+    chosen = [month - 1 for month in months] or list(range(12))
+    table = {name: np.array([getattr(climate.months[m], name) for m in chosen]) for name in climate.months[0].__dataclass_fields__}
+    hour = (np.arange(24) + 0.5)[None, :, None]
+    month = {name: values[:, None, None] for name, values in table.items()}
+    middle, half = 0.5 * (month["air_high"] + month["air_low"]), 0.5 * (month["air_high"] - month["air_low"])
+    air = middle + half * np.cos(2.0 * np.pi * (hour - 15.0) / 24.0) + month["day_spread"] * DAY_NODES
+    elevation = sun.solar_elevation(climate.latitude, MIDDLE_DAY[chosen][:, None, None], hour)
+    level = sun.cloudy_global(sun.clear_sky_global(elevation), month["cloud"])
+    beam, diffuse = sun.beam_and_diffuse(np.asarray(level), np.asarray(elevation))
+    dew = np.minimum(month["dew_point"] + 0.0 * air, air)
+    parts = [air, dew, month["wind"], film.sky_temperature(air, dew, month["cloud"]), beam, diffuse, level,
+             sun.mean_sine_to_axis(elevation), DAY_WEIGHTS / (24.0 * len(chosen))]  # fmt: skip
+    flat = [np.ascontiguousarray(np.broadcast_to(part, air.shape)).ravel() for part in parts]
+    return Weather(*flat)
+
+
+def classes(hours: Weather, core: Array) -> Weather:
+    """The hot hour (weight 0, index 0) and 24 classes of one state's hours, ordered by core temperature.
+
+    `core` is the central core temperature at the hottest place of each hour, shape (H,). The hot
+    hour is the 95 % point. Classes are finer at the hot end, where the laws are steep.
+    """
+    order = np.argsort(core, kind="stable")
+    cumulative = np.cumsum(hours.weight[order])
+    cumulative /= cumulative[-1]
+    hot = order[min(int(np.searchsorted(cumulative, HOT_HOUR)), len(order) - 1)]
+    edges = 1.0 - (1.0 - np.linspace(0.0, 1.0, CLASSES + 1)) ** 1.6
+    label = np.clip(np.searchsorted(edges, cumulative - 1e-12) - 1, 0, CLASSES - 1)
+    weight = np.bincount(label, hours.weight[order], CLASSES)
+    safe = np.maximum(weight, 1e-300)
+    rows = {}
+    for field in fields(Weather):
+        values = getattr(hours, field.name)[order]
+        mean = np.bincount(label, values * hours.weight[order], CLASSES) / safe
+        mean = np.where(weight > 0.0, mean, values[0])
+        rows[field.name] = np.r_[getattr(hours, field.name)[hot], mean]
+    rows["weight"] = np.r_[0.0, weight]
+    return Weather(**rows)

@@ -1,0 +1,163 @@
+"""The whole assessment: every rope on every line group, with shared samples."""
+
+from __future__ import annotations
+
+from concurrent.futures import Executor
+from dataclasses import dataclass
+
+import numpy as np
+
+from linewright.assessment import line as line_stage
+from linewright.assessment.draws import Draws, score_matrix
+from linewright.assessment.duty import Duty, Elastic, duty_of
+from linewright.assessment.line import LineResult
+from linewright.assessment.rope import Subject, find, subject, tail_subject
+from linewright.assessment.weather import Weather, hours_of
+from linewright.base.errors import InputError, Problem
+from linewright.cards.model import Shelf
+from linewright.case.model import Case, LineGroup, SameDuty
+from linewright.physics.types import Array
+
+APART_SAMPLES = 512
+
+
+@dataclass(frozen=True)
+class Variant:
+    """A rope to assess: its card and whether it keeps the load or the ship's motion."""
+
+    rope: str
+    same: SameDuty
+    on_board: bool
+    where: str
+
+
+@dataclass(frozen=True)
+class RopeResult:
+    """One rope over all line groups; `apart` holds its ages when its laws are drawn on their own."""
+
+    variant: Variant
+    title: str
+    lines: tuple[LineResult, ...]
+    tails: tuple[LineResult | None, ...]
+    apart: Array | None
+
+    @property
+    def ages(self) -> Array:
+        """Age of the first line group to finish, shape (S,) [years]."""
+        return np.min([result.lives.age for result in self.lines], axis=0)
+
+    @property
+    def first_line(self) -> Array:
+        """Index of the line group that finishes first, shape (S,)."""
+        return np.argmin([result.lives.age for result in self.lines], axis=0)
+
+
+@dataclass(frozen=True)
+class Whole:
+    """The assessment: ropes in the order of the case, the first on board."""
+
+    case: Case
+    shelf: Shelf
+    ropes: tuple[RopeResult, ...]
+    scores: dict[str, Array]
+    weights: Array
+
+
+def variants(case: Case) -> list[Variant]:
+    """The rope on board, then the ropes compared."""
+    rows = [Variant(case.lines[0].rope, "load", True, case.lines[0].where)]
+    rows += [Variant(item.rope, item.same, False, item.where) for item in case.compared]
+    return rows
+
+
+def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None) -> Whole:
+    """Assess every rope of a case. Raises InputError where a card it names is not there."""
+    _check_climates(case, shelf)
+    plans = [_plan(case, shelf, variant) for variant in variants(case)]
+    shared = [Draws(item.data, {}, case.samples, "", item.laws) for plan in plans for item in plan.subjects]
+    apart = [
+        Draws(item.data, {}, case.samples, item.name, item.laws) for plan in plans if not plan.variant.on_board for item in plan.subjects
+    ]
+    scores = score_matrix([name for draws in (*shared, *apart) for name in draws.columns], case.samples, case.seed)
+    ropes = tuple(_assess_plan(plan, case, scores, executor) for plan in plans)
+    return Whole(case, shelf, ropes, scores, np.ones(case.samples))
+
+
+@dataclass(frozen=True)
+class _Plan:
+    variant: Variant
+    title: str
+    mains: tuple[Subject, ...]
+    tails: tuple[Subject | None, ...]
+    duties: tuple[Duty, ...]
+    tail_duties: tuple[Duty | None, ...]
+    hours: Weather
+
+    @property
+    def subjects(self) -> list[Subject]:
+        return [*self.mains, *(tail for tail in self.tails if tail is not None)]
+
+
+def _check_climates(case: Case, shelf: Shelf) -> None:
+    problems = [
+        Problem(f"{berth.where}  berth \"{berth.name}\" > climate", berth.climate, f"a climate card: {', '.join(sorted(shelf.climates))}")
+        for berth in case.berths
+        if berth.climate not in shelf.climates
+    ]
+    if problems:
+        raise InputError("A berth names a climate card that is not there.", problems)
+
+
+def _plan(case: Case, shelf: Shelf, variant: Variant) -> _Plan:
+    mains, tails, duties, tail_duties = [], [], [], []
+    for line in case.lines:
+        rope = line.rope if variant.on_board else variant.rope
+        main = subject(case, shelf, line, rope, variant.where)
+        tail = tail_subject(case, shelf, line)
+        duty = _duty(case, shelf, line, main, tail, variant)
+        mains.append(main)
+        duties.append(duty)
+        tails.append(tail if variant.on_board else None)
+        tail_duties.append(duty if tail is not None and variant.on_board else None)
+    hours = [hours_of(shelf.climates[berth.climate], berth.months) for berth in case.berths for _ in berth.states]
+    title = find(shelf.ropes, variant.rope, "rope", variant.where).title
+    same_length = _pad(hours)
+    return _Plan(variant, title, tuple(mains), tuple(tails), tuple(duties), tuple(tail_duties), same_length[0].stack(same_length[1:]))
+
+
+def _pad(hours: list[Weather]) -> list[Weather]:
+    """Weather rows of equal length: short ones repeat their last hour with weight 0."""
+    longest = max(row.air.size for row in hours)
+    padded = []
+    for row in hours:
+        extra = longest - row.air.size
+        values = {name: np.pad(getattr(row, name), (0, extra), mode="edge") for name in Weather.__dataclass_fields__}
+        values["weight"] = np.pad(row.weight, (0, extra))
+        padded.append(Weather(**values))
+    return padded
+
+
+def _duty(case: Case, shelf: Shelf, line: LineGroup, main: Subject, tail: Subject | None, variant: Variant) -> Duty:
+    board = subject(case, shelf, line, line.rope, line.where)
+    ropes = (Elastic.of(board.data), Elastic.of(main.data))
+    return duty_of(case, line, ropes, Elastic.of(tail.data) if tail else None, variant.same)
+
+
+def _assess_plan(plan: _Plan, case: Case, scores: dict[str, Array], executor: Executor | None) -> RopeResult:
+    def run(item: Subject, duty: Duty, samples: int, apart: str = "") -> LineResult:
+        part = {name: values[:samples] for name, values in scores.items()}
+        draws = Draws(item.data, part, samples, apart, item.laws)
+        return line_stage.assess(line_stage.prepare(case, item, duty, plan.hours, draws), draws, executor)
+
+    lines = tuple(run(item, duty, case.samples) for item, duty in zip(plan.mains, plan.duties, strict=True))
+    tails = tuple(
+        run(item, duty, case.samples) if item is not None and duty is not None else None
+        for item, duty in zip(plan.tails, plan.tail_duties, strict=True)
+    )
+    alone = None
+    if not plan.variant.on_board:
+        few = min(APART_SAMPLES, case.samples)
+        alone = np.min(
+            [run(item, duty, few, item.name).lives.age for item, duty in zip(plan.mains, plan.duties, strict=True)], axis=0
+        )
+    return RopeResult(plan.variant, plan.title, lines, tails, alone)

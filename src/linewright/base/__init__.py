@@ -1,0 +1,1 @@
+"""What every room stands on: units, errors and findings, sources and data."""

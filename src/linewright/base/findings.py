@@ -1,0 +1,58 @@
+"""Findings: what a result says about its own doubts.
+
+Three severities: a note belongs in the annex, a caution stands beside its number everywhere,
+and `refused` means that no number is given for the item.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["note", "caution", "refused"]
+
+CATALOGUE: dict[str, str] = {
+    "bending-extrapolated": "the bend ratio D/d lies below the tests that the bending law rests on",
+    "bending-outside": "the bend ratio D/d lies below the card's minimum; no life is given",
+    "bending-presence": "the same metre is bent for a large share of the cycles",
+    "stroke-unknown": "no rocking of the wrap angle was given; strokes count line stretch only",
+    "tension-above-wll": "the highest expected tension exceeds the working load limit",
+    "tension-overload": "the highest expected tension exceeds 75 % of the break force",
+    "tension-clipped": "some cycles reach below zero tension and were cut there",
+    "slack-cycles": "cycles with a trough near zero tension feed axial compression",
+    "skin-above-limit": "the skin at a contact is above the fibre's long-term limit",
+    "core-above-limit": "the core is above the fibre's long-term limit",
+    "core-not-sustainable": "steady heat would take the core to the melting range",
+    "fill-implausible": "mass, diameter and fibre density do not fit together",
+    "ldbf-window": "the rope's break force lies outside 100 to 105 % of the ship's",
+    "tail-window": "the tail's break force lies outside 125 to 130 % of the ship's",
+    "not-assessed": "a mechanism of loss is not assessed",
+    "evidence-equal": "two ropes differ only where both data are estimates",
+    "temperature-untested": "a temperature lies outside the tested range of a datum",
+    "range-outside": "a value lies outside the tested range of a curve",
+    "contacts-close": "two contacts lie closer than their heat reaches",
+    "margin-low": "the margin falls below the target",
+    "central-differs": "the all-central life stands well off the P50",
+    "service-wear": "drum crush and deck rubbing are not assessed; a long life is an upper bound",
+    "fatigue-range": "tension ranges lie outside the range of the fatigue curve",
+}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One finding: stable code, severity, the sentence, and what it is about."""
+
+    code: str
+    severity: Severity
+    text: str
+    about: str = ""
+
+    def __post_init__(self) -> None:
+        if self.code not in CATALOGUE:
+            raise ValueError(f"finding code {self.code!r} is not in the catalogue")
+
+
+def worst_first(findings: list[Finding]) -> list[Finding]:
+    """The findings without repeats, refused before caution before note, else in order."""
+    rank = {"refused": 0, "caution": 1, "note": 2}
+    return sorted(dict.fromkeys(findings), key=lambda finding: rank[finding.severity])

@@ -1,0 +1,128 @@
+"""A case once it is read: frozen, SI, every typed number with its line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from linewright.base.data import Datum
+from linewright.base.units import Load
+
+AmplitudeKind = Literal["constant", "significant"]
+SameDuty = Literal["load", "motion"]
+LARGEST_SAMPLES = 8192
+
+
+@dataclass(frozen=True)
+class Tension:
+    """Tension of a line group in a state: mean, swing (a load, or metres of ship motion), period [s]."""
+
+    mean: Load
+    amplitude: Load | None
+    motion: float | None
+    period: float
+    amplitude_kind: AmplitudeKind
+    where: str = ""
+
+
+@dataclass(frozen=True)
+class State:
+    """A mooring state: share of the call, wetness, tension per line group, payout spread."""
+
+    name: str
+    share: float
+    wetness: float
+    tension: Mapping[str, Tension]
+    payout_spread: Datum | None = None
+
+
+@dataclass(frozen=True)
+class Berth:
+    """A berth: climate card, calls and hours, months (1 to 12; empty means all the year)."""
+
+    name: str
+    climate: str
+    calls_per_year: float
+    hours_per_call: float
+    months: tuple[int, ...]
+    states: tuple[State, ...]
+    where: str = ""
+
+    @property
+    def hours_per_year(self) -> float:
+        """Hours alongside in a year [h]."""
+        return self.calls_per_year * self.hours_per_call
+
+
+@dataclass(frozen=True)
+class ContactUse:
+    """A contact on a line: its card, the case's own values, how it is named, and reuse of a metre."""
+
+    name: str
+    card: str
+    data: Mapping[str, Datum]
+    inboard_length: float | None
+    reuse: bool
+
+
+@dataclass(frozen=True)
+class Tail:
+    """A tail: rope card and length [m]."""
+
+    rope: str
+    length: float
+
+
+@dataclass(frozen=True)
+class LineGroup:
+    """A group of equal lines: rope, lengths [m], contacts from drum to shore, tail."""
+
+    name: str
+    count: int
+    rope: str
+    rope_data: Mapping[str, Datum]
+    inboard_length: Datum
+    outboard_length: float
+    contacts: tuple[ContactUse, ...]
+    tail: Tail | None
+    practice: str
+    where: str = ""
+
+
+@dataclass(frozen=True)
+class Compared:
+    """A rope to compare, at the same load or the same ship motion."""
+
+    rope: str
+    same: SameDuty
+    where: str = ""
+
+
+@dataclass(frozen=True)
+class Criteria:
+    """When a line is finished; None means that the criterion is not used."""
+
+    strength_left: float = 0.75
+    creep_damage: float = 1.0 / 3.0
+    tension_damage: float = 1.0 / 3.0
+    margin: float | None = None
+    age: float | None = None
+
+
+@dataclass(frozen=True)
+class Case:
+    """The whole case."""
+
+    title: str
+    ship_design_break_load: float
+    lines: tuple[LineGroup, ...]
+    berths: tuple[Berth, ...]
+    compared: tuple[Compared, ...]
+    criteria: Criteria
+    mechanisms: tuple[str, ...]
+    samples: int
+    seed: int
+    typed: tuple[Datum, ...] = ()
+    file: str = "case.toml"
+    note: str = ""

@@ -1,0 +1,1 @@
+"""Pure functions on floats and arrays in SI: no files, no cards, no warnings."""

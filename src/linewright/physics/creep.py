@@ -1,0 +1,188 @@
+"""Creep: the thermally activated law of HMPE, log-time creep and stress rupture of the others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import special
+
+from linewright.physics.types import BOLTZMANN, GAS_CONSTANT, Array, Real
+
+
+@dataclass(frozen=True)
+class Activated:
+    """Constants of the activated law: e0 [1/s], H [J/mol], v [m3], s1 [Pa], v2 [m3]."""
+
+    rate_constant: Real
+    activation_energy: Real
+    volume: Real
+    crossover_stress: Real
+    high_stress_volume: Real
+
+
+def creep_rate(law: Activated, stress: Real, temperature: Real) -> Real:
+    """Plateau creep rate of fibre under constant stress.
+
+    rate = e0 exp(-H/RT) sinh(sigma v/kT) up to s1, beyond it times exp[(sigma - s1) v2/kT]
+
+    Parameters
+    ----------
+    law : constants of the law [1/s]
+    stress : fibre stress, zero or above [Pa]
+    temperature : fibre temperature [K]
+
+    Returns
+    -------
+    creep rate [1/s]
+
+    From
+    ----
+    Eyring 1936; H and v from the abstract of a 2020 molecular model; the break above s1 derived from
+    the strength at 1e-2 1/s. Check values CR-01, CR-03.
+    """
+    slope = law.volume / (BOLTZMANN * temperature)
+    low = np.minimum(stress, law.crossover_stress)
+    beyond = np.maximum(stress - law.crossover_stress, 0.0) * law.high_stress_volume / (BOLTZMANN * temperature)
+    return np.exp(_log_sinh(low * slope) + beyond + np.log(law.rate_constant) - law.activation_energy / (GAS_CONSTANT * temperature))
+
+
+def _log_sinh(x: Real) -> Real:
+    safe = np.maximum(x, 1e-300)
+    return safe + np.log(-np.expm1(-2.0 * safe)) - np.log(2.0)
+
+
+def gaussian_factor(law: Activated, deviation: Real, temperature: Real) -> Real:
+    """Rate averaged over a Gaussian stress over the rate at its mean, exp[(s v/kT)^2 / 2].
+
+    Parameters
+    ----------
+    law : constants of the law [1/s]
+    deviation : standard deviation of the stress [Pa]
+    temperature : fibre temperature [K]
+
+    Returns
+    -------
+    factor, 1 for a steady stress [-]
+
+    From
+    ----
+    Mean of cosh over a normal variable; also the Rayleigh mean of I0. Validation: creep-cycle-average.
+    """
+    return np.exp(0.5 * np.square(deviation * law.volume / (BOLTZMANN * temperature)))
+
+
+def sine_factor(law: Activated, amplitude: Real, temperature: Real) -> Real:
+    """Rate averaged over a sine stress over the rate at its mean, I0(sigma_a v/kT).
+
+    Parameters
+    ----------
+    law : constants of the law [1/s]
+    amplitude : half the stress range [Pa]
+    temperature : fibre temperature [K]
+
+    Returns
+    -------
+    factor, 1 for a steady stress [-]
+
+    From
+    ----
+    Integral of exp over a cycle: modified Bessel function I0. Validation: creep-cycle-average.
+    """
+    x = amplitude * law.volume / (BOLTZMANN * temperature)
+    return special.i0e(x) * np.exp(np.abs(x))
+
+
+def cycle_mean_rate(law: Activated, mean: Real, swing: tuple[Real, bool], temperature: Real) -> Real:
+    """Creep rate averaged over cycles: closed form below s1, quadrature where crests pass it.
+
+    Parameters
+    ----------
+    law : constants of the law [1/s]
+    mean : mean fibre stress [Pa]
+    swing : (amplitude, True) for a sine or (standard deviation, False) for a Gaussian stress [Pa]
+    temperature : fibre temperature [K]
+
+    Returns
+    -------
+    mean creep rate [1/s]
+
+    From
+    ----
+    `sine_factor`, `gaussian_factor`; nine-point Gauss-Hermite or 16 phases above the crossover.
+    """
+    size, is_sine = swing
+    reach = size if is_sine else 3.0 * np.asarray(size)
+    if not np.any(mean + reach > law.crossover_stress):
+        factor = sine_factor if is_sine else gaussian_factor
+        return creep_rate(law, mean, temperature) * factor(law, size, temperature)
+    if is_sine:
+        points, weights = np.cos(np.pi * (np.arange(16) + 0.5) / 16.0), np.full(16, 1.0 / 16.0)
+    else:
+        nodes, raw = np.polynomial.hermite_e.hermegauss(9)
+        points, weights = nodes, raw / raw.sum()
+    total: Real = 0.0
+    for point, weight in zip(points, weights, strict=True):
+        total = total + weight * creep_rate(law, np.maximum(mean + point * size, 0.0), temperature)
+    return total
+
+
+def stress_exponent(law: Activated, stress: Real, temperature: Real) -> Real:
+    """Rise of ln(rate) per unit of strain or lost area, sigma v/kT coth(sigma v/kT).
+
+    Parameters
+    ----------
+    law : constants of the law [1/s]
+    stress : mean fibre stress [Pa]
+    temperature : fibre temperature [K]
+
+    Returns
+    -------
+    exponent g: rate(strain) = rate(0) exp(g strain) [-]
+
+    From
+    ----
+    Derivative of the law with true stress sigma (1 + strain).
+    """
+    x = np.maximum(stress * law.volume / (BOLTZMANN * temperature), 1e-9)
+    return x / np.tanh(x)
+
+
+def log_time_strain(strain_per_decade: Real, time: Real, start: Real) -> Real:
+    """Log-time creep, eps = c log10(t / t0).
+
+    Parameters
+    ----------
+    strain_per_decade : c [-]
+    time : time under load, at least the start [s]
+    start : t0 [s]
+
+    Returns
+    -------
+    creep strain [-]
+
+    From
+    ----
+    Usual form for polyester and aramid; check value CR-10.
+    """
+    return strain_per_decade * np.log10(np.maximum(time, start) / start)
+
+
+def rupture_time(load: Real, slope: Real, reference: float = 60.0) -> Array:
+    """Time to stress rupture of a strength that falls by `slope` per decade, t_ref 10^((1 - load)/slope).
+
+    Parameters
+    ----------
+    load : load over short-time break force [-]
+    slope : strength lost per decade of time [-]
+    reference : time at which the short-time strength holds [s]
+
+    Returns
+    -------
+    time to rupture, at most 1e30 [s]
+
+    From
+    ----
+    Straight line of strength against log time; slope of aramid from two sets of strand lifetimes.
+    """
+    return np.asarray(reference * np.power(10.0, np.minimum((1.0 - load) / slope, 28.0)))

@@ -1,0 +1,120 @@
+"""Tension histories and sea states as cycles."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from linewright.physics import _kernels
+from linewright.physics.types import Array, Real
+
+PANELS = 32
+LARGEST = 8.0
+
+
+def rayleigh_bins(standard_deviation: Array) -> tuple[Array, Array]:
+    """Amplitudes and weights of a Rayleigh distributed state, two Gauss points in 32 panels to 8 sigma.
+
+    Parameters
+    ----------
+    standard_deviation : of the tension, shape (...) [N]
+
+    Returns
+    -------
+    amplitudes, shape (..., 64) [N], weights adding to 1, shape (64,) [-]
+
+    From
+    ----
+    Rayleigh density a/sigma^2 exp(-a^2/2 sigma^2) of narrow-band amplitudes; check value FA-10.
+    """
+    width = LARGEST / PANELS
+    centres = (np.arange(PANELS) + 0.5) * width
+    nodes = (centres[:, None] + np.array([-0.5, 0.5]) * width / np.sqrt(3.0)).ravel()
+    weights = nodes * np.exp(-0.5 * nodes**2)
+    return np.asarray(standard_deviation)[..., None] * nodes, weights / weights.sum()
+
+
+def most_probable_maximum(mean: Real, standard_deviation: Real, cycles: Real) -> Real:
+    """Most probable largest tension of N Rayleigh cycles, mean + sigma sqrt(2 ln N).
+
+    Parameters
+    ----------
+    mean : mean tension [N]
+    standard_deviation : of the tension [N]
+    cycles : number of cycles, at least 2 counted [-]
+
+    Returns
+    -------
+    largest tension [N]
+
+    From
+    ----
+    Narrow-band extreme (Longuet-Higgins 1952); check value SE-06.
+    """
+    return mean + standard_deviation * np.sqrt(2.0 * np.log(np.maximum(cycles, 2.0)))
+
+
+def turning_points(history: Array) -> Array:
+    """Reversals of a history, both ends included, equal neighbours merged.
+
+    Parameters
+    ----------
+    history : values in time order, finite, shape (n,) [N]
+
+    Returns
+    -------
+    reversals, shape (m,) [N]
+
+    From
+    ----
+    ASTM E1049-85, 5.2.1; record ends count as reversals.
+    """
+    values = np.asarray(history, dtype=np.float64)
+    if values.size == 0:
+        return values
+    kept = values[np.r_[True, np.diff(values) != 0.0]]
+    if kept.size < 3:
+        return kept
+    slope = np.sign(np.diff(kept))
+    return kept[np.r_[True, slope[1:] != slope[:-1], True]]
+
+
+def rainflow(history: Array) -> Array:
+    """Rainflow cycles of a history, three-point rule with half cycles for the residue.
+
+    Parameters
+    ----------
+    history : values in time order, finite, shape (n,) [N]
+
+    Returns
+    -------
+    rows of range [N], mean [N], count 0.5 or 1 [-], shape (m, 3)
+
+    From
+    ----
+    ASTM E1049-85, 5.4.4; check values RF-01, RF-05, RF-06, RF-09 to RF-13.
+    """
+    points = turning_points(history)
+    if points.size < 2:
+        return np.zeros((0, 3))
+    return np.asarray(_kernels.three_point(points))
+
+
+def play_work(history: Array, ratio: float, inboard_compliance: float) -> float:
+    """Friction work of a tension history over a contact, step by step through the play operator.
+
+    Parameters
+    ----------
+    history : outboard tension in time order, shape (n,) [N]
+    ratio : capstan ratio exp(mu theta) [-]
+    inboard_compliance : L_in / EA [m/N]
+
+    Returns
+    -------
+    work of the history [J]
+
+    From
+    ----
+    Backlash operator: inboard tension G stays within [F/r, r F]; work is the integral of |F - G| over slip.
+    Referee of `heat.slip_work` summed over rainflow cycles.
+    """
+    return float(_kernels.play_work(np.asarray(history, dtype=np.float64), ratio, inboard_compliance))

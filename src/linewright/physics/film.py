@@ -1,0 +1,233 @@
+"""What a rope gives to the air and the sky: convection, radiation, evaporation."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from linewright.physics.types import GRAVITY, STEFAN_BOLTZMANN, ZERO_CELSIUS, Array, Real
+
+LEWIS = 0.86  # [-] Lewis number of water vapour in air
+SEA_WATER_ACTIVITY = 0.98  # [-]
+
+
+def air_properties(temperature: Real, pressure: Real = 101325.0) -> tuple[Real, Real, Real]:
+    """Conductivity, kinematic viscosity and Prandtl number of dry air.
+
+    Parameters
+    ----------
+    temperature : film temperature, 230 to 400 K [K]
+    pressure : air pressure [Pa]
+
+    Returns
+    -------
+    conductivity [W/(m K)], kinematic viscosity [m2/s], Prandtl number [-]
+
+    From
+    ----
+    Sutherland's law (1893) with the constants of the US Standard Atmosphere 1976 for viscosity and
+    conductivity; c_p 1006.5 J/(kg K). Within 1 % of tables from 250 to 350 K.
+    """
+    viscosity = 1.458e-6 * temperature**1.5 / (temperature + 110.4)
+    conductivity = 2.64638e-3 * temperature**1.5 / (temperature + 245.4 * 10.0 ** (-12.0 / temperature))
+    density = pressure / (287.053 * temperature)
+    return conductivity, viscosity / density, viscosity * 1006.5 / conductivity
+
+
+def nusselt_cylinder_churchill_bernstein(reynolds: Real, prandtl: Real) -> Real:
+    """Forced convection of a cylinder in cross-flow.
+
+    Nu = 0.3 + 0.62 Re^1/2 Pr^1/3 / [1+(0.4/Pr)^2/3]^1/4 [1+(Re/282000)^5/8]^4/5
+
+    Parameters
+    ----------
+    reynolds : Reynolds number on the diameter, film properties [-]
+    prandtl : Prandtl number, Re Pr above 0.2 [-]
+
+    Returns
+    -------
+    Nusselt number [-]
+
+    From
+    ----
+    Churchill and Bernstein 1977; check values HT-17, HT-18.
+    """
+    base = 0.62 * np.sqrt(reynolds) * np.cbrt(prandtl) / (1.0 + (0.4 / prandtl) ** (2.0 / 3.0)) ** 0.25
+    return 0.3 + base * (1.0 + (reynolds / 282000.0) ** 0.625) ** 0.8
+
+
+def nusselt_cylinder_churchill_chu(rayleigh: Real, prandtl: Real) -> Real:
+    """Free convection of a horizontal cylinder.
+
+    Nu = {0.60 + 0.387 Ra^1/6 / [1+(0.559/Pr)^9/16]^8/27}^2
+
+    Parameters
+    ----------
+    rayleigh : Rayleigh number on the diameter, 1e-5 to 1e12 [-]
+    prandtl : Prandtl number [-]
+
+    Returns
+    -------
+    Nusselt number [-]
+
+    From
+    ----
+    Churchill and Chu 1975; check value HT-22.
+    """
+    return (0.60 + 0.387 * rayleigh ** (1.0 / 6.0) / (1.0 + (0.559 / prandtl) ** (9.0 / 16.0)) ** (8.0 / 27.0)) ** 2
+
+
+def convection_coefficient(diameter: Real, wind: Real, surface: Real, air: Real) -> Real:
+    """Film coefficient of forced and free convection together, Nu^3 = Nu_F^3 + Nu_N^3.
+
+    Parameters
+    ----------
+    diameter : outer diameter [m]
+    wind : wind speed across the rope, 0 to 40 m/s [m/s]
+    surface : surface temperature [K]
+    air : air temperature [K]
+
+    Returns
+    -------
+    convective film coefficient, continuous and rising with wind [W/(m2 K)]
+
+    From
+    ----
+    Churchill and Bernstein 1977, Churchill and Chu 1975; cubic blend from memory (Churchill 1977).
+    """
+    film = 0.5 * (surface + air)
+    conductivity, viscosity, prandtl = air_properties(film)
+    forced = nusselt_cylinder_churchill_bernstein(np.maximum(wind, 1e-6) * diameter / viscosity, prandtl)
+    buoyancy = GRAVITY * np.abs(surface - air) / film * diameter**3
+    free = nusselt_cylinder_churchill_chu(buoyancy * prandtl / viscosity**2, prandtl)
+    return np.cbrt(forced**3 + free**3) * conductivity / diameter
+
+
+def radiation_coefficient(emissivity: Real, surface: Real, surroundings: Real) -> Real:
+    """Linearised long-wave exchange, eps sigma (Ts^2 + Tsur^2)(Ts + Tsur).
+
+    Parameters
+    ----------
+    emissivity : long-wave emissivity [-]
+    surface : surface temperature [K]
+    surroundings : temperature of the surroundings [K]
+
+    Returns
+    -------
+    radiative film coefficient [W/(m2 K)]
+
+    From
+    ----
+    Stefan-Boltzmann law; check value HT-24.
+    """
+    return emissivity * STEFAN_BOLTZMANN * (surface**2 + surroundings**2) * (surface + surroundings)
+
+
+def sky_temperature(air: Real, dew_point: Real, cloud: Real) -> Real:
+    """Effective temperature of the sky half-space.
+
+    clear: eps = 0.711 + 0.56 (Tdp/100) + 0.73 (Tdp/100)^2, Tdp in C; cloud closes the gap to the air
+    with 0.8 of its share: eps = eps_0 + 0.8 N (1 - eps_0)
+
+    Parameters
+    ----------
+    air : air temperature [K]
+    dew_point : dew point temperature [K]
+    cloud : cloud cover, 0 to 1 [-]
+
+    Returns
+    -------
+    sky temperature, at most that of the air [K]
+
+    From
+    ----
+    Berdahl and Martin 1984 for the clear sky (31 C, dew point 24 C gives 22.05 C); the cloud term is
+    an estimate for low cloud.
+    """
+    celsius = (dew_point - ZERO_CELSIUS) / 100.0
+    clear = 0.711 + 0.56 * celsius + 0.73 * celsius**2
+    emissivity = np.clip(clear + 0.8 * cloud * (1.0 - clear), 0.0, 1.0)
+    return air * emissivity**0.25
+
+
+def saturation_density(temperature: Real) -> Real:
+    """Density of saturated water vapour.
+
+    Parameters
+    ----------
+    temperature : temperature, 233 to 373 K [K]
+
+    Returns
+    -------
+    vapour density [kg/m3]
+
+    From
+    ----
+    Magnus form of Alduchov and Eskridge 1996 for the pressure; ideal gas.
+    """
+    celsius = temperature - ZERO_CELSIUS
+    pressure = 610.94 * np.exp(17.625 * celsius / (celsius + 243.04))
+    return pressure / (461.52 * temperature)
+
+
+def evaporation(convection: Real, air: Real, dew_point: Real, wetness: Real) -> tuple[Real, Real]:
+    """Heat flux of a wet surface at air temperature, and its slope with surface temperature.
+
+    q = w h / (rho c_p Le^2/3) [a_w rho_sat(T_s) - rho_v] h_fg, linear about T_s = T_air
+
+    Parameters
+    ----------
+    convection : convective film coefficient [W/(m2 K)]
+    air : air temperature [K]
+    dew_point : dew point temperature [K]
+    wetness : wet share of the surface, 0 to 1 [-]
+
+    Returns
+    -------
+    flux lost at air temperature [W/m2], slope that adds to the film coefficient [W/(m2 K)]
+
+    From
+    ----
+    Lewis relation (Incropera ch. 6); activity of sea water 0.98; latent heat 2.43 MJ/kg.
+    """
+    transfer = wetness * convection / (1.204 * 293.15 / air * 1006.5 * LEWIS ** (2.0 / 3.0)) * 2.43e6
+    flux = transfer * (SEA_WATER_ACTIVITY * saturation_density(air) - saturation_density(dew_point))
+    slope = transfer * SEA_WATER_ACTIVITY * (saturation_density(air + 0.5) - saturation_density(air - 0.5))
+    return flux, slope
+
+
+def sky_loss(emissivity: Real, air: Real, sky: Real) -> Array | Real:
+    """Flux averaged round the rope that the upper half loses to a sky colder than the air.
+
+    Parameters
+    ----------
+    emissivity : long-wave emissivity [-]
+    air : air temperature [K]
+    sky : sky temperature [K]
+
+    Returns
+    -------
+    flux lost beyond the exchange with surroundings at air temperature [W/m2]
+
+    From
+    ----
+    Stefan-Boltzmann law, half sky and half sea or deck at air temperature.
+    """
+    return 0.5 * emissivity * STEFAN_BOLTZMANN * (air**4 - sky**4)
+
+
+def steel_film(wind: Real) -> Real:
+    """Film coefficient of a steel fitting, 5.7 + 3.8 v and 6 for radiation.
+
+    Parameters
+    ----------
+    wind : wind speed [m/s]
+
+    Returns
+    -------
+    film coefficient, convection and radiation [W/(m2 K)]
+
+    From
+    ----
+    Flat-plate rule of Juerges 1924, from memory; black steel near 310 K radiates 6 W/(m2 K).
+    """
+    return 11.7 + 3.8 * wind
