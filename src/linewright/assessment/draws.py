@@ -7,7 +7,7 @@ when both data are estimates (our ignorance of the law is common) or cite the sa
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy import special
@@ -41,13 +41,17 @@ _SHAPES = {"lognormal": statistics.split_lognormal, "normal": statistics.split_n
 
 @dataclass(frozen=True)
 class Draws:
-    """Samples of the data of one line and rope, by value; keys of contacts carry their number."""
+    """Samples of the data of one line and rope, by value; keys of contacts carry their number.
+
+    `asked` collects the keys that were used: it is this run's own list of what it rests on.
+    """
 
     data: Mapping[str, Datum]
     scores: Mapping[str, Array]
     samples: int
     apart: str = ""
     laws: frozenset[str] = frozenset()
+    asked: set[str] = field(default_factory=set)
 
     def score(self, key: str) -> Array:
         """Scores of a datum, shape (s,)."""
@@ -57,6 +61,7 @@ class Draws:
     def of(self, key: str, axes: int = 4) -> Array:
         """Samples in SI, shape (s, 1, 1, 1) or with as many axes as asked."""
         datum = self.data[key]
+        self.asked.add(key)
         if not datum.has_band:
             values = np.full(1, datum.value)
         else:
@@ -67,6 +72,7 @@ class Draws:
     def curve(self, key: str, at: Array) -> Array:
         """Samples of a tabulated quantity at points of any shape (s, ...); one rank moves the curve."""
         table = self.data[key].curve
+        self.asked.add(key)
         if table is None:
             return np.broadcast_to(self.of(key, at.ndim), at.shape)
         central = np.interp(at, table.points, table.value)
@@ -81,7 +87,7 @@ class Draws:
         """The same data for some of the samples."""
         part = {name: values[rows] for name, values in self.scores.items()}
         count = len(range(*rows.indices(self.samples)))
-        return Draws(self.data, part, count, self.apart, self.laws)
+        return Draws(self.data, part, count, self.apart, self.laws, self.asked)
 
     @property
     def columns(self) -> list[str]:

@@ -79,6 +79,7 @@ class LineResult:
     blocks: Block
     central: Central
     not_assessed: tuple[str, ...]
+    used: tuple[str, ...]
 
     @property
     def lives(self) -> life_stage.Lives:
@@ -137,7 +138,7 @@ def assess(setup: Setup, draws: Draws, executor: Executor | None = None) -> Line
     blocks = list(run(_assess_rows, [setup] * len(slices), [draws.block(rows) for rows in slices]))
     central = _central(setup, draws.block(slice(0, 1)))
     left_out = tuple(name for name in setup.case.mechanisms if name not in setup.mechanisms)
-    return LineResult(setup, _joined(blocks), central, left_out)
+    return LineResult(setup, _joined(blocks), central, left_out, tuple(sorted(draws.asked)))
 
 
 def _assess_rows(setup: Setup, draws: Draws) -> Block:

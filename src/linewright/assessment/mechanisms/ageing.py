@@ -10,6 +10,14 @@ from linewright.assessment.draws import Draws
 from linewright.assessment.exposure import Exposure, RateTable
 from linewright.base.units import YEAR_HOURS
 from linewright.physics import wear
+from linewright.physics.types import Array
+
+
+def _open(exposure: Exposure) -> Array:
+    """1 where light falls on the rope, 0 at mid-arc where steel covers it, shape (X,)."""
+    lit = np.ones(exposure.n_places)
+    lit[1:-1:3] = 0.0
+    return lit
 
 
 class Ageing:
@@ -31,6 +39,6 @@ class Ageing:
         reach = draws.of("uv_cover") if draws.has("uv_cover") else 1.0
         light = wear.sunlight_loss_rate(
             draws.of("uv_yarn_loss"), draws.of("uv_year_dose"), draws.of("uv_depth"), draws.of("diameter"),
-            reach * exposure.weather.level[None, :, :, None],
+            reach * exposure.weather.level[None, :, :, None] * _open(exposure),
         )  # fmt: skip
         return RateTable(np.asarray(chemical + 3600.0 * light), "heat", None)

@@ -1,0 +1,120 @@
+"""Findings of a line's result: what stands beside its numbers."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from linewright.assessment.line import LineResult
+from linewright.base.findings import Finding
+from linewright.base.units import ZERO_CELSIUS
+from linewright.physics import section
+from linewright.physics.statistics import weighted_quantile
+
+WORKING_LOAD = 0.50  # of SDMBL, synthetic lines
+OVERLOAD = 0.75  # of LDBF
+PRESENCE = 0.2
+LEAST_FILL, MOST_FILL = 0.5, 0.85
+
+
+def findings_of(result: LineResult) -> list[Finding]:
+    """All findings of one rope (or tail) on one line group."""
+    rows = [*_rope(result), *_states(result), *_contacts(result)]
+    about = f"{result.setup.subject.line.name}, {result.setup.subject.title}"
+    for name in result.not_assessed:
+        rows.append(Finding("not-assessed", "refused", f"{name} is not assessed: the card has no data for it", about))
+    if result.blocks.is_bounded:
+        text = "in some samples steady heat would take the core to the melting range; no temperature is given there"
+        rows.append(Finding("core-not-sustainable", "caution", text, about))
+    return rows
+
+
+def refusal(result: LineResult) -> str:
+    """Why a rope cannot be ranked on this line group, or an empty text."""
+    outside = [finding.text for finding in _contacts(result) if finding.severity == "refused"]
+    if outside:
+        return outside[0]
+    if result.not_assessed:
+        return f"{', '.join(result.not_assessed)} not assessed"
+    return ""
+
+
+def _value(result: LineResult, key: str) -> float | None:
+    datum = result.setup.subject.data.get(key)
+    return None if datum is None else datum.value
+
+
+def _rope(result: LineResult) -> list[Finding]:
+    subject, ship = result.setup.subject, result.setup.case.ship_design_break_load
+    about = f"{subject.line.name}, {subject.title}"
+    force = subject.data["design_break_force"].value
+    rows = []
+    share = float(section.fill(subject.data["mass_per_length"].value, subject.data["density"].value, subject.data["diameter"].value))
+    if not LEAST_FILL <= share <= MOST_FILL:
+        text = f"mass, diameter and density give a fill of {share:.2f}; ropes lie between {LEAST_FILL} and {MOST_FILL}"
+        rows.append(Finding("fill-implausible", "caution", text, about))
+    low, high, code = (1.25, 1.30, "tail-window") if subject.is_tail else (1.0, 1.05, "ldbf-window")
+    if not low - 1e-9 <= force / ship <= high + 1e-9:
+        text = f"break force {force / 1e3:.0f} kN is {100 * force / ship:.0f} %SDMBL; usual is {100 * low:.0f} to {100 * high:.0f} %"
+        rows.append(Finding(code, "caution", text, about))
+    if not subject.is_tail:
+        text = "drum crush, deck rubbing and hooks are not assessed; a long life is an upper bound"
+        rows.append(Finding("service-wear", "note", text, about))
+    return rows
+
+
+def _states(result: LineResult) -> list[Finding]:
+    subject, duty = result.setup.subject, result.setup.duty
+    ship = result.setup.case.ship_design_break_load
+    force = subject.data["design_break_force"].value
+    limit = _value(result, "long_term_limit")
+    rows = []
+    for j, (berth, state) in enumerate(zip(duty.berths, duty.states, strict=True)):
+        about = f"{berth.name}, {state.name}: {subject.line.name}, {subject.title}"
+        highest = duty.highest[j]
+        if highest > WORKING_LOAD * ship and not subject.is_tail:
+            text = f"highest expected tension {highest / 1e3:.0f} kN is above WLL {WORKING_LOAD * ship / 1e3:.0f} kN (50 %SDMBL)"
+            rows.append(Finding("tension-above-wll", "caution", text, about))
+        if highest > OVERLOAD * force:
+            text = f"highest expected tension {highest / 1e3:.0f} kN is above 75 %LDBF: inspect or retire after it"
+            rows.append(Finding("tension-overload", "caution", text, about))
+        if duty.clipped[j] > 1e-4:
+            text = f"{100 * duty.clipped[j]:.2g} % of the swing reaches below zero tension and was cut there"
+            rows.append(Finding("tension-clipped", "note", text, about))
+        if limit is not None:
+            rows += _hot(result, j, limit, about)
+    return rows
+
+
+def _hot(result: LineResult, j: int, limit: float, about: str) -> list[Finding]:
+    rows = []
+    weights = np.ones(len(result.blocks.core))
+    core, skin = (weighted_quantile(values[:, j], weights, 0.5) for values in (result.blocks.core, result.blocks.skin))
+    if core > limit:
+        text = f"core {core - ZERO_CELSIUS:.0f} C is above the long-term limit {limit - ZERO_CELSIUS:.0f} C"
+        rows.append(Finding("core-above-limit", "caution", text, about))
+    elif skin > limit:
+        text = f"skin {skin - ZERO_CELSIUS:.0f} C at the contact is above the long-term limit {limit - ZERO_CELSIUS:.0f} C; the core is not"
+        rows.append(Finding("skin-above-limit", "caution", text, about))
+    return rows
+
+
+def _contacts(result: LineResult) -> list[Finding]:
+    subject = result.setup.subject
+    rows = []
+    diameter = subject.data["diameter"].value
+    for contact in subject.contacts:
+        about = f"{subject.line.name}, {contact.name}, {subject.title}"
+        ratio = 2.0 * subject.data[contact.key("bend_radius")].value / diameter
+        least, tested = _value(result, "bending_minimum_ratio"), _value(result, "bending_tested_ratio")
+        if "bending" in result.setup.case.mechanisms and least is not None and ratio < least:
+            text = f"D/d {ratio:.1f} at the {contact.name}, bending tests end at {least:.0f}"
+            rows.append(Finding("bending-outside", "refused", text, about))
+        elif tested is not None and ratio < tested:
+            text = f"D/d {ratio:.1f} at the {contact.name} is below the tests (D/d {tested:.0f}): bending life is extrapolated"
+            rows.append(Finding("bending-extrapolated", "caution", text, about))
+    if subject.contacts and not any(contact.reuse or contact.holds for contact in subject.contacts):
+        presence = float(np.median(result.blocks.presence))
+        if presence > PRESENCE:
+            text = f"the same metre is bent in {100 * presence:.0f} % of the cycles: give the payout spread, or say reuse = true"
+            rows.append(Finding("bending-presence", "caution", text, f"{subject.line.name}, {subject.title}"))
+    return rows

@@ -1,0 +1,109 @@
+"""The front door: commands that say what they did, and how they ended.
+
+Exit codes: 0 done; 1 something went wrong that has no code of its own; 2 the input is wrong;
+3 a card is wrong; 4 the physics gives no answer; 5 a file could not be read or kept; 6 a validation
+point is off.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from linewright.base.errors import LinewrightError
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Heat, strength and life of synthetic mooring lines: from a case file to an honest life. Exit codes: 0 done, "
+    "1 other trouble, 2 wrong input, 3 wrong card, 4 no physical answer, 5 file trouble, 6 a validation point is off.",
+)
+StudyFolder = Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")]
+AsJson = Annotated[bool, typer.Option("--json", help="print the stored form instead of the answer")]
+
+
+@app.command()
+def demo(
+    into: Annotated[Path, typer.Option("--into", help="folder for the demo study")] = Path("demo-study"),
+    as_json: AsJson = False,
+) -> None:
+    """Write the demo study (an invented ship on three invented berths) and run it."""
+    from linewright.services.demo import write_demo
+
+    written = write_demo(into)
+    typer.echo(f"{'Wrote' if written else 'Found'} {into / 'case.toml'}; running it.", err=True)
+    _run(into, as_json, True)
+
+
+@app.command()
+def run(
+    study: StudyFolder,
+    as_json: AsJson = False,
+    keep: Annotated[bool, typer.Option("--keep/--no-keep", help="add the result to the study")] = True,
+) -> None:
+    """Assess a study: loads, temperatures, strength, life, comparison; keep the result."""
+    _run(study, as_json, keep)
+
+
+def _run(study: Path, as_json: bool, keep: bool) -> None:
+    from linewright.services.answer import answer_lines
+    from linewright.services.assess import assess_study, text_of
+
+    result = assess_study(study, keep)
+    typer.echo(text_of(result).rstrip() if as_json else "\n".join(answer_lines(result)))
+
+
+@app.command()
+def check(study: StudyFolder) -> None:
+    """Read a study's case and cards and say everything that is wrong with them."""
+    from linewright.services.study import open_study
+
+    opened = open_study(study)
+    case = opened.case()
+    opened.shelf()
+    states = sum(len(berth.states) for berth in case.berths)
+    hours = sum(berth.hours_per_year for berth in case.berths)
+    typer.echo(f"{case.title}: {len(case.lines)} line groups, {len(case.berths)} berths, {states} states, {hours:.0f} h a year. No problems found.")
+
+
+@app.command()
+def cautions() -> None:
+    """Print what must be known before a result is used."""
+    from linewright.services.words import CAUTIONS
+
+    typer.echo("\n".join(f"- {text}" for text in CAUTIONS))
+
+
+@app.command()
+def validate(as_json: AsJson = False) -> None:
+    """Compare our numbers with published ones, point by point."""
+    from linewright.services.validation import report_text, validate_all
+
+    points = validate_all()
+    typer.echo(report_text(points, as_json))
+    if any(point["verdict"] == "off" for point in points):
+        raise typer.Exit(6)
+
+
+def main() -> None:
+    """Run the command line; errors end in the four-line form and their exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure:
+            reconfigure(encoding="utf-8", errors="replace")
+    try:
+        app()
+    except LinewrightError as error:
+        typer.echo(error.render(), err=True)
+        raise SystemExit(error.exit_code) from None
+    except BrokenPipeError:
+        raise SystemExit(0) from None
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""The verbs that both front ends call."""

@@ -1,0 +1,265 @@
+"""The stored form of a result: one JSON object, schema linewright.result/1."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from typing import Any
+
+import numpy as np
+
+from linewright.assessment.compare import Comparison, compare
+from linewright.assessment.judge import findings_of, refusal
+from linewright.assessment.life import CRITERIA, HORIZON
+from linewright.assessment.line import THRESHOLDS, LineResult
+from linewright.assessment.whole import RopeResult, Whole
+from linewright.base.data import Datum
+from linewright.base.findings import worst_first
+from linewright.base.sources import BASES
+from linewright.base.units import ZERO_CELSIUS, factor_and_offset
+from linewright.cards.form import ContactData, PracticeData, RopeData, key_of
+from linewright.physics.statistics import rank_shares, weighted_quantile
+from linewright.physics.types import Array
+
+SCHEMA = "linewright.result/1"
+Row = dict[str, Any]
+BY_CRITERION = {"creep": "creep", "tension fatigue": "tension", "bending": "bending", "compression": "compression"}
+
+
+def result_of(whole: Whole) -> Row:
+    """The result without its stamp."""
+    ropes = [rope_row(whole, rope) for rope in whole.ropes]
+    comparisons = [_comparison(compare(whole, whole.ropes[0], rope)) for rope in whole.ropes[1:]]
+    findings = worst_first([finding for line in _lines(whole) for finding in findings_of(line)])
+    return {
+        "schema": SCHEMA,
+        "title": whole.case.title,
+        "note": whole.case.note,
+        "samples": whole.case.samples,
+        "horizon": HORIZON,
+        "ropes": ropes,
+        "comparisons": comparisons,
+        "wide_because": wide_because(whole),
+        "findings": [vars(finding) for finding in findings],
+        "used": used_rows(whole),
+    }
+
+
+def _lines(whole: Whole) -> list[LineResult]:
+    rows: list[LineResult] = []
+    for rope in whole.ropes:
+        rows += [*rope.lines, *(tail for tail in rope.tails if tail is not None)]
+    return rows
+
+
+def band(values: Array, weights: Array, offset: float = 0.0) -> Row:
+    """P10, P50 and P90 of weighted samples."""
+    return {name: weighted_quantile(values, weights, p) - offset for name, p in (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))}
+
+
+def life_row(ages: Array, weights: Array) -> Row:
+    """Life band in years, held at the horizon."""
+    row = band(ages, weights)
+    return {**row, "beyond": row["p90"] >= HORIZON, "central": float(ages[0])}
+
+
+def rope_row(whole: Whole, rope: RopeResult) -> Row:
+    """One rope: life, what ends it, shares, lines and states."""
+    reasons = [text for text in (refusal(line) for line in rope.lines) if text]
+    first = rope.lines[int(rope.first_line[0])]
+    missing = sorted({name for line in rope.lines for name in line.not_assessed})
+    row: Row = {
+        "name": rope.title,
+        "card": rope.variant.rope,
+        "same": rope.variant.same,
+        "on_board": rope.variant.on_board,
+        "diameter": first.setup.subject.data["diameter"].value,
+        "not_assessed": missing,
+        "life": None,
+        "shares": shares(first),
+        "lines": [line_row(whole, rope, index) for index in range(len(rope.lines))],
+        "states": [state for line in rope.lines for state in state_rows(whole, line)],
+        "evidence": weakest(rope),
+    }
+    if reasons:
+        row["not_comparable"] = f"not comparable: {reasons[0]}"
+        return row
+    row["life"] = {**life_row(rope.ages, whole.weights), **ending(whole, first)}
+    return row
+
+
+def ending(whole: Whole, line: LineResult) -> Row:
+    """What ends most of the samples of a line, by which criterion, and where."""
+    lives = line.lives
+    codes = [CRITERIA[code] if code >= 0 else "none" for code in range(-1, len(CRITERIA))]
+    totals = [float(whole.weights[lives.criterion == code].sum()) for code in range(-1, len(CRITERIA))]
+    finished = totals[1:]
+    criterion = codes[1 + int(np.argmax(finished))] if sum(finished) > 0.0 else f"nothing within {HORIZON:.0f} years"
+    by = BY_CRITERION.get(criterion, criterion)
+    if criterion in ("strength left", "margin"):
+        by = mostly(line)
+    return {"ends_by": by, "criterion": criterion, "line": line.setup.subject.line.name, "ends_at": ends_at(line)}
+
+
+def mostly(line: LineResult) -> str:
+    """The mechanism that takes the most in the central row."""
+    losses = line.lives.losses[0]
+    return line.setup.mechanisms[int(np.argmax(losses))] if losses.sum() > 0.0 else "none"
+
+
+def ends_at(line: LineResult) -> str:
+    """The metre class that ends the central life, in words, with its metre from the drum."""
+    subject, metre = line.setup.subject, int(line.lives.metre[0])
+    if not subject.contacts:
+        return "the whole length"
+    if metre == len(subject.places) - 1:
+        return "the free span"
+    contact = subject.contacts[metre // 3]
+    use = subject.line.contacts[contact.index]
+    inboard = use.inboard_length or subject.line.inboard_length.value
+    return f"{contact.name}, metre {inboard:.0f}"
+
+
+def shares(line: LineResult) -> dict[str, float]:
+    """Shares of the ln strength lost at the metre and moment that end the central life; they add to 1."""
+    losses = line.lives.losses[0]
+    total = float(losses.sum())
+    if total <= 0.0:
+        return {"none": 1.0}
+    return {name: float(loss / total) for name, loss in zip(line.setup.mechanisms, losses, strict=True)}
+
+
+def line_row(whole: Whole, rope: RopeResult, index: int) -> Row:
+    """One line group of a rope, with its tail."""
+    line, tail = rope.lines[index], rope.tails[index]
+    reason = refusal(line)
+    row: Row = {"name": line.setup.subject.line.name, "life": None, "ends_by": None, "ends_at": None, "tail": None}
+    row["shares"] = shares(line)
+    row["bending_presence"] = float(np.median(line.blocks.presence))
+    if not reason:
+        end = ending(whole, line)
+        row.update(life=life_row(line.lives.age, whole.weights), ends_by=end["ends_by"], criterion=end["criterion"], ends_at=end["ends_at"])
+    if tail is not None:
+        end = ending(whole, tail)
+        core = float(np.max([weighted_quantile(tail.blocks.core[:, j], whole.weights, 0.5) for j in range(tail.blocks.core.shape[1])]))
+        row["tail"] = {"name": tail.setup.subject.title, "life": life_row(tail.lives.age, whole.weights),
+                       "ends_by": end["ends_by"], "criterion": end["criterion"], "hottest_core": core - ZERO_CELSIUS,
+                       "shares": shares(tail)}  # fmt: skip
+    return row
+
+
+def state_rows(whole: Whole, line: LineResult) -> list[Row]:
+    """Every state of a line: temperatures, rise by source, margin, damage."""
+    duty, central, subject = line.setup.duty, line.central, line.setup.subject
+    metre = int(line.lives.metre[0])
+    rows = []
+    for j, (berth, state) in enumerate(zip(duty.berths, duty.states, strict=True)):
+        core = line.blocks.core[:, j]
+        rises = {name: float(values[j]) for name, values in central.rises.items()}
+        rise = float(core[0] - central.air[j])
+        rises["rest"] = rise - sum(rises.values())
+        margin = band(line.blocks.margin[:, j], whole.weights)
+        rows.append({
+            "name": state.name, "line": subject.line.name, "berth": berth.name, "hours_per_year": float(duty.hours[j]),
+            "mean_tension": float(duty.mean[j]), "amplitude": float(duty.swing[j]), "period": float(duty.period[j]),
+            "highest_tension": float(duty.highest[j]), "air_temperature": float(central.air[j] - ZERO_CELSIUS),
+            "core_temperature": band(core, whole.weights, ZERO_CELSIUS),
+            "core_temperature_central": float(core[0] - ZERO_CELSIUS),
+            "core_temperature_mean": float(central.core_mean[j] - ZERO_CELSIUS),
+            "skin_temperature": band(line.blocks.skin[:, j], whole.weights, ZERO_CELSIUS),
+            "hottest_place": subject.places[int(central.place[j])],
+            "rise_by_source": rises, "margin": margin["p50"], "margin_band": margin,
+            "margin_sustained": weighted_quantile(line.blocks.sustained[:, j], whole.weights, 0.5),
+            "hours_above": {f"{limit - ZERO_CELSIUS:.0f}": float(np.average(line.blocks.hours_above[:, j, n], weights=whole.weights))
+                            for n, limit in enumerate(THRESHOLDS)},
+            "damage_per_year": dict(zip(line.setup.mechanisms, map(float, central.damage[j, :, metre]), strict=True)),
+            "strength_loss_per_year": dict(zip(line.setup.mechanisms, map(float, central.loss[j, :, metre]), strict=True)),
+        })  # fmt: skip
+    return rows
+
+
+def weakest(rope: RopeResult) -> str:
+    """The weakest basis among the rope's own data that were used."""
+    rank = {basis: number for number, basis in enumerate(BASES)}
+    found = [
+        line.setup.subject.data[key].basis for line in rope.lines for key in line.used if key in line.setup.subject.laws
+    ]
+    return max(found, key=lambda basis: rank[basis])
+
+
+def _comparison(item: Comparison) -> Row:
+    low, middle, high = item.ratio
+    return {
+        "rope": item.other, "against": item.base, "ratio": {"p10": low, "p50": middle, "p90": high, "is_lower_bound": item.is_open},
+        "outlives": {"same_ignorance": item.shared, "independent": item.apart},
+        "rests_on": list(item.rests_on), "estimates_only": item.is_estimate_only,
+    }  # fmt: skip
+
+
+def wide_because(whole: Whole) -> list[Row]:
+    """What makes the life band of the rope on board wide: shares of the spread in rank, largest first."""
+    rope = whole.ropes[0]
+    keys: dict[str, str] = {}
+    for line in rope.lines:
+        for key in line.used:
+            datum = line.setup.subject.data[key]
+            if datum.has_band:
+                shared = datum.key if datum.is_weak else f"{datum.key}|{datum.source}"
+                keys.setdefault(shared, datum.key)
+    names = [name for name in sorted(keys) if name in whole.scores]
+    if not names:
+        return []
+    found = rank_shares(np.stack([whole.scores[name] for name in names], axis=1), rope.ages)
+    rows = [{"key": keys[name], "text": meaning(keys[name]), "share": float(share)} for name, share in zip(names, found, strict=True)]
+    return sorted((row for row in rows if row["share"] > 0.01), key=lambda row: (-float(row["share"]), str(row["key"])))[:8]
+
+
+def meaning(key: str) -> str:
+    """What a card key means, in words."""
+    for form in (RopeData, ContactData, PracticeData):
+        if key in form.model_fields:
+            return key_of(form, key).text
+    return key.replace("_", " ")
+
+
+def used_rows(whole: Whole) -> list[Row]:
+    """Every datum that the run used, once, with value, band, basis, source and place."""
+    rows: dict[tuple[str, str], Row] = {}
+    for line in _lines(whole):
+        for key in line.used:
+            datum = line.setup.subject.data[key]
+            rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
+    for datum in whole.case.typed:
+        rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
+    for berth in whole.case.berths:
+        climate = whole.shelf.climates[berth.climate]
+        rows.setdefault((climate.name, "months"), {
+            "key": "months", "owner": climate.name, "value": climate.title, "low": None, "high": None, "unit": "",
+            "basis": climate.basis, "source": climate.source, "where": climate.where, "read": _read(whole, climate.source),
+        })  # fmt: skip
+    return [rows[key] for key in sorted(rows)]
+
+
+def used_row(whole: Whole, datum: Datum) -> Row:
+    """One datum in the unit it was typed in."""
+    factor, offset = factor_and_offset(datum.kind, datum.unit)
+    shown = [(value - offset) / factor for value in (datum.value, datum.low, datum.high)]
+    value: Any = float(f"{shown[0]:.10g}")
+    if datum.curve is not None:
+        value = [list(row) for row in zip(datum.curve.points, datum.curve.value, datum.curve.low, datum.curve.high, strict=True)]
+    return {
+        "key": datum.key, "owner": datum.owner, "value": value, "low": float(f"{shown[1]:.10g}"), "high": float(f"{shown[2]:.10g}"),
+        "unit": datum.unit, "basis": datum.basis, "source": datum.source, "where": datum.where, "read": _read(whole, datum.source),
+    }  # fmt: skip
+
+
+def _read(whole: Whole, source: str) -> str:
+    found = whole.shelf.sources.get(source)
+    return found.mark if found else ""
+
+
+def digest(row: Row) -> str:
+    """Digest of a result's body; its stamp is left out."""
+    body = {key: value for key, value in row.items() if key != "stamp"}
+    text = json.dumps(body, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    return hashlib.sha256(text.encode()).hexdigest()
