@@ -235,9 +235,7 @@ def checked_wheels(folder: Optional[str]) -> Optional[Path]:
     return path
 
 
-def prepare(
-    root: Path = ROOT, with_test: bool = False, wheels: Optional[Path] = None, run: Runner = call
-) -> None:
+def prepare(root: Path = ROOT, with_test: bool = False, wheels: Optional[Path] = None, run: Runner = call) -> None:
     """Bring the environment up to date; does nothing when it already is."""
     wanted, found = wanted_stamp(root, with_test), read_stamp(root)
     usable = environment_usable(root, found, wanted)

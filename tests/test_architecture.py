@@ -89,9 +89,7 @@ def is_type_checking(node: ast.AST) -> bool:
     return isinstance(node, ast.If) and ast.unparse(node.test) in ("TYPE_CHECKING", "typing.TYPE_CHECKING")
 
 
-def import_statements(
-    node: ast.AST, at_load: bool = True
-) -> Iterator[tuple[ast.Import | ast.ImportFrom, bool]]:
+def import_statements(node: ast.AST, at_load: bool = True) -> Iterator[tuple[ast.Import | ast.ImportFrom, bool]]:
     """Every import below a node, and whether it runs at load."""
     if isinstance(node, ast.Import | ast.ImportFrom):
         yield node, at_load
@@ -204,9 +202,7 @@ def import_circles(modules: list[Module]) -> Findings:
             edges[module.name].add(taken.target)
     reach = {name: reachable(name, edges) for name in edges}
     circles = {
-        tuple(sorted(other for other in reach[name] if name in reach[other]))
-        for name in edges
-        if name in reach[name]
+        tuple(sorted(other for other in reach[name] if name in reach[other])) for name in edges if name in reach[name]
     }
     return ["import circle: " + ", ".join(circle) for circle in sorted(circles)]
 
@@ -386,9 +382,7 @@ BAD = {
 GOOD = {
     "downwards": (
         upward_imports,
-        package(
-            cli="import linewright.web.app", web__app="from linewright.base import units", base__units=""
-        ),
+        package(cli="import linewright.web.app", web__app="from linewright.base import units", base__units=""),
     ),
     "within a room": (
         upward_imports,

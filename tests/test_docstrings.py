@@ -159,9 +159,7 @@ def incomplete_physics(module: str, text: str) -> Findings:
         parts = sections(ast.get_docstring(node) or "")
         where = f"{module}:{node.lineno}: {name}"
         if isinstance(node, ast.ClassDef):
-            found += (
-                listing_findings(where, "Attributes", field_names(node), parts) if is_record(node) else []
-            )
+            found += listing_findings(where, "Attributes", field_names(node), parts) if is_record(node) else []
         elif "." not in name:
             found += function_findings(where, argument_names(node), parts)
     return found

@@ -143,9 +143,7 @@ def test_prepare_when_run_twice_does_nothing_the_second_time(
     assert len(recorder.commands) == first
 
 
-@pytest.mark.parametrize(
-    "changed", ["requirements/run.txt", "pyproject.toml", "src/linewright/physics/_kernels.py"]
-)
+@pytest.mark.parametrize("changed", ["requirements/run.txt", "pyproject.toml", "src/linewright/physics/_kernels.py"])
 def test_prepare_when_a_file_changed_installs_again_but_keeps_the_environment(
     setup: ModuleType, project: Path, recorder: Recorder, changed: str
 ) -> None:
@@ -300,9 +298,7 @@ def test_demo_command_from_elsewhere_names_the_full_folder(scripts: dict[str, Mo
 
 
 @pytest.mark.parametrize("extra", [["--into", "mine"], ["--into=mine"]])
-def test_demo_command_when_the_user_names_a_folder_takes_that(
-    scripts: dict[str, ModuleType], extra: list[str]
-) -> None:
+def test_demo_command_when_the_user_names_a_folder_takes_that(scripts: dict[str, ModuleType], extra: list[str]) -> None:
     root = Path("/project").resolve()
 
     assert scripts["start"].demo_command(root, root, extra)[1:] == ["demo", *extra]

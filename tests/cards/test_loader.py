@@ -18,8 +18,7 @@ CLIMATE = [
     'latitude = "1 deg"', 'longitude = "0 deg"', 'months = "c.csv"', 'basis = "estimate"', 'source = "own"',
 ]  # fmt: skip
 MONTHS = (
-    "month,air_low,air_high,day_spread,dew_point,wind,cloud\n,degC,degC,K,degC,m/s,%\n"
-    + "1,20,25,1,15,3,40\n" * 12
+    "month,air_low,air_high,day_spread,dew_point,wind,cloud\n,degC,degC,K,degC,m/s,%\n" + "1,20,25,1,15,3,40\n" * 12
 )
 
 

@@ -56,9 +56,7 @@ NAMES = """
     e7286b7d6afa e76f96ad0464 ed1084021d36 f56a404c7973 f759b22535e1 fd48c210f069 ffcf2d2dd7b5
     9b4c6ef69ae6
 """
-TRACES = re.compile(
-    r"/home/|/tmp/|/work/|/root/|[A-Z]:\\|https?://|\b(chat|session|agent|prompt)s?\b", re.IGNORECASE
-)
+TRACES = re.compile(r"/home/|/tmp/|/work/|/root/|[A-Z]:\\|https?://|\b(chat|session|agent|prompt)s?\b", re.IGNORECASE)
 
 
 def named(text: str) -> set[str]:
@@ -85,9 +83,7 @@ def data(shelf: Shelf) -> Iterator[tuple[str, Datum]]:
 
 def test_shelf_when_shipped_holds_what_the_demo_needs(shelf: Shelf) -> None:
     assert {"hmpe-standard-12-strand", "polyester-8-strand", "polyester-tail-8-strand"} <= set(shelf.ropes)
-    assert {"closed-chock", "roller", "bitt", "sheave", "steel-fairlead", "nylon-liner"} <= set(
-        shelf.contacts
-    )
+    assert {"closed-chock", "roller", "bitt", "sheave", "steel-fairlead", "nylon-liner"} <= set(shelf.contacts)
     assert {"moored-line-one-mark", "cargo-bulk-loading"} <= set(shelf.practices)
     assert len(shelf.climates) == 4
     assert len(shelf.fibres) == 8
@@ -199,20 +195,14 @@ def test_rope_when_at_its_break_force_loads_the_fibre_below_its_strength(shelf: 
     }
     for name in shelf.ropes:
         rope = shelf.rope(name)
-        stress = (
-            rope.data["design_break_force"].value
-            * rope.data["density"].value
-            / rope.data["mass_per_length"].value
-        )
+        stress = rope.data["design_break_force"].value * rope.data["density"].value / rope.data["mass_per_length"].value
         most = next(value for fibre, value in strength.items() if rope.words["fibre"].startswith(fibre))
         assert 0.3 <= stress / most <= 0.65, name
 
 
 def test_limits_when_shipped_stand_in_order(shelf: Shelf) -> None:
     for fibre in shelf.fibres.values():
-        limits = [
-            fibre.data[key].value for key in ("long_term_limit", "short_term_limit", "melting_temperature")
-        ]
+        limits = [fibre.data[key].value for key in ("long_term_limit", "short_term_limit", "melting_temperature")]
         assert limits == sorted(limits), fibre.name
 
 

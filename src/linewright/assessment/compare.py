@@ -24,6 +24,7 @@ class Comparison:
 
     base: str
     other: str
+    same: str
     ratio: tuple[float, float, float]
     shared: float
     apart: float
@@ -41,7 +42,17 @@ def compare(whole: Whole, base: RopeResult, other: RopeResult) -> Comparison:
     apart = outlives(few, base.ages[: len(few)], whole.weights[: len(few)])
     differing, weak = _differences(base, other)
     is_open = bool(np.any(np.maximum(base.ages, other.ages) >= HORIZON))
-    return Comparison(base.title, other.title, (low, middle, high), shared, apart, differing, weak, is_open)
+    return Comparison(
+        base.title,
+        other.title,
+        other.variant.same,
+        (low, middle, high),
+        shared,
+        apart,
+        differing,
+        weak,
+        is_open,
+    )
 
 
 def outlives(other: Array, base: Array, weights: Array) -> float:

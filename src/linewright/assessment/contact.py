@@ -44,7 +44,10 @@ def axial_stiffness(draws: Draws, duty: Duty) -> Array:
     """EA for wave cycles, shape (s, J) [N]."""
     force = draws.of("design_break_force", 2)
     relative = draws.of("dynamic_stiffness", 2) + 0.0 * duty.mean[None, :]
-    for key, load in (("stiffness_mean_slope", duty.mean / force - 0.25), ("stiffness_amplitude_slope", duty.swing / force)):
+    for key, load in (
+        ("stiffness_mean_slope", duty.mean / force - 0.25),
+        ("stiffness_amplitude_slope", duty.swing / force),
+    ):
         if draws.has(key):
             relative = relative + draws.of(key, 2) * load
     return np.maximum(relative, 0.25 * draws.of("dynamic_stiffness", 2)) * force
@@ -79,7 +82,10 @@ def contact_load(draws: Draws, duty: Duty, contact: Contact, stiffness: Array) -
     power = heat.bending_heat(per_bend, duty.mean, np.asarray(mean_stroke), duty.period)
     moment = np.zeros_like(mean_stroke)
     if draws.has("bending_reference_cycles"):
-        moment = np.sum(duty.weight * bending.stroke_damage(anchor(draws, 3), np.asarray(stroke), diameter[..., None]), axis=-1)
+        moment = np.sum(
+            duty.weight * bending.stroke_damage(anchor(draws, 3), np.asarray(stroke), diameter[..., None]),
+            axis=-1,
+        )
     rubbing = 0.0 if contact.turns else 1.0
     return ContactLoad(
         contact, np.asarray(mean_stroke), np.asarray(sliding) * rubbing, np.asarray(power), np.asarray(moment),

@@ -36,7 +36,11 @@ def score_matrix(columns: Iterable[str], samples: int, seed: int) -> dict[str, A
     return {name: scores[:, index] for index, name in enumerate(names)}
 
 
-_SHAPES = {"lognormal": statistics.split_lognormal, "normal": statistics.split_normal, "logit": statistics.split_logit}
+_SHAPES = {
+    "lognormal": statistics.split_lognormal,
+    "normal": statistics.split_normal,
+    "logit": statistics.split_logit,
+}
 
 
 @dataclass(frozen=True)

@@ -65,7 +65,9 @@ class Elastic:
     @staticmethod
     def of(table: Mapping[str, Datum]) -> Elastic:
         """From a rope's data."""
-        slopes = [table[key].value if key in table else 0.0 for key in ("stiffness_mean_slope", "stiffness_amplitude_slope")]
+        slopes = [
+            table[key].value if key in table else 0.0 for key in ("stiffness_mean_slope", "stiffness_amplitude_slope")
+        ]
         return Elastic(table["design_break_force"].value, table["dynamic_stiffness"].value, slopes[0], slopes[1])
 
     def axial(self, mean: float, amplitude: float) -> float:
@@ -104,7 +106,12 @@ def duty_of(case: Case, line: LineGroup, ropes: tuple[Elastic, Elastic], tail: E
 
 
 def _state_row(
-    case: Case, line: LineGroup, ropes: tuple[Elastic, Elastic], tail: Elastic | None, same: SameDuty, tension: Tension
+    case: Case,
+    line: LineGroup,
+    ropes: tuple[Elastic, Elastic],
+    tail: Elastic | None,
+    same: SameDuty,
+    tension: Tension,
 ) -> tuple[float, float, float, float]:
     board, rope = ropes
     mean = tension.mean.newton(board.design_break_force, case.ship_design_break_load)
@@ -120,7 +127,11 @@ def _state_row(
 
 
 def _from_motion(
-    line: LineGroup, ropes: tuple[Elastic, Elastic], tail: Elastic | None, mean: float, given: tuple[float | None, float | None]
+    line: LineGroup,
+    ropes: tuple[Elastic, Elastic],
+    tail: Elastic | None,
+    mean: float,
+    given: tuple[float | None, float | None],
 ) -> float:
     """Amplitude [N] of a ship motion [m]; the motion is given, or follows from the rope on board."""
     motion, own = given

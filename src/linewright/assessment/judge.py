@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from linewright.assessment.exposure import missing
 from linewright.assessment.line import LineResult
+from linewright.assessment.mechanisms.catalogue import BY_NAME
+from linewright.assessment.rope import Subject
 from linewright.base.findings import Finding
 from linewright.base.units import ZERO_CELSIUS
+from linewright.case.model import Case
 from linewright.physics import section
 from linewright.physics.statistics import weighted_quantile
 
@@ -18,7 +22,12 @@ LEAST_FILL, MOST_FILL = 0.5, 0.85
 
 def findings_of(result: LineResult) -> list[Finding]:
     """All findings of one rope (or tail) on one line group."""
-    rows = [*_rope(result), *_states(result), *_contacts(result)]
+    rows = [
+        *_rope(result),
+        *_states(result),
+        *_contacts(result.setup.subject, result.setup.case),
+        *_presence(result),
+    ]
     about = f"{result.setup.subject.line.name}, {result.setup.subject.title}"
     for name in result.not_assessed:
         rows.append(Finding("not-assessed", "refused", f"{name} is not assessed: the card has no data for it", about))
@@ -28,18 +37,17 @@ def findings_of(result: LineResult) -> list[Finding]:
     return rows
 
 
-def refusal(result: LineResult) -> str:
-    """Why a rope cannot be ranked on this line group, or an empty text."""
-    outside = [finding.text for finding in _contacts(result) if finding.severity == "refused"]
+def refusal(subject: Subject, case: Case) -> str:
+    """Why a rope cannot be ranked on a line group, or an empty text."""
+    outside = [finding.text for finding in _contacts(subject, case) if finding.severity == "refused"]
     if outside:
         return outside[0]
-    if result.not_assessed:
-        return f"{', '.join(result.not_assessed)} not assessed"
-    return ""
+    lacking = [name for name in case.mechanisms if missing(BY_NAME[name], subject.words, subject.data)]
+    return f"{', '.join(lacking)} not assessed" if lacking else ""
 
 
-def _value(result: LineResult, key: str) -> float | None:
-    datum = result.setup.subject.data.get(key)
+def _value(subject: Subject, key: str) -> float | None:
+    datum = subject.data.get(key)
     return None if datum is None else datum.value
 
 
@@ -48,7 +56,13 @@ def _rope(result: LineResult) -> list[Finding]:
     about = f"{subject.line.name}, {subject.title}"
     force = subject.data["design_break_force"].value
     rows = []
-    share = float(section.fill(subject.data["mass_per_length"].value, subject.data["density"].value, subject.data["diameter"].value))
+    share = float(
+        section.fill(
+            subject.data["mass_per_length"].value,
+            subject.data["density"].value,
+            subject.data["diameter"].value,
+        )
+    )
     if not LEAST_FILL <= share <= MOST_FILL:
         text = f"mass, diameter and density give a fill of {share:.2f}; ropes lie between {LEAST_FILL} and {MOST_FILL}"
         rows.append(Finding("fill-implausible", "caution", text, about))
@@ -66,7 +80,7 @@ def _states(result: LineResult) -> list[Finding]:
     subject, duty = result.setup.subject, result.setup.duty
     ship = result.setup.case.ship_design_break_load
     force = subject.data["design_break_force"].value
-    limit = _value(result, "long_term_limit")
+    limit = _value(subject, "long_term_limit")
     rows = []
     for j, (berth, state) in enumerate(zip(duty.berths, duty.states, strict=True)):
         about = f"{berth.name}, {state.name}: {subject.line.name}, {subject.title}"
@@ -98,23 +112,33 @@ def _hot(result: LineResult, j: int, limit: float, about: str) -> list[Finding]:
     return rows
 
 
-def _contacts(result: LineResult) -> list[Finding]:
-    subject = result.setup.subject
+def _contacts(subject: Subject, case: Case) -> list[Finding]:
+    """Bend ratios against the range of the bending tests; no ratio matters when bending is not asked for."""
     rows = []
     diameter = subject.data["diameter"].value
+    if "bending" not in case.mechanisms:
+        return []
     for contact in subject.contacts:
         about = f"{subject.line.name}, {contact.name}, {subject.title}"
         ratio = 2.0 * subject.data[contact.key("bend_radius")].value / diameter
-        least, tested = _value(result, "bending_minimum_ratio"), _value(result, "bending_tested_ratio")
-        if "bending" in result.setup.case.mechanisms and least is not None and ratio < least:
+        least, tested = _value(subject, "bending_minimum_ratio"), _value(subject, "bending_tested_ratio")
+        if least is not None and ratio < least:
             text = f"D/d {ratio:.1f} at the {contact.name}, bending tests end at {least:.0f}"
             rows.append(Finding("bending-outside", "refused", text, about))
         elif tested is not None and ratio < tested:
             text = f"D/d {ratio:.1f} at the {contact.name} is below the tests (D/d {tested:.0f}): bending life is extrapolated"
             rows.append(Finding("bending-extrapolated", "caution", text, about))
-    if subject.contacts and not any(contact.reuse or contact.holds for contact in subject.contacts):
-        presence = float(np.median(result.blocks.presence))
-        if presence > PRESENCE:
-            text = f"the same metre is bent in {100 * presence:.0f} % of the cycles: give the payout spread, or say reuse = true"
-            rows.append(Finding("bending-presence", "caution", text, f"{subject.line.name}, {subject.title}"))
     return rows
+
+
+def _presence(result: LineResult) -> list[Finding]:
+    subject = result.setup.subject
+    if not subject.contacts or any(contact.reuse or contact.holds for contact in subject.contacts):
+        return []
+    presence = float(np.median(result.blocks.presence))
+    if presence <= PRESENCE:
+        return []
+    text = (
+        f"the same metre is bent in {100 * presence:.0f} % of the cycles: give the payout spread, or say reuse = true"
+    )
+    return [Finding("bending-presence", "caution", text, f"{subject.line.name}, {subject.title}")]

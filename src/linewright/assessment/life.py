@@ -16,7 +16,16 @@ from linewright.physics.types import Array
 HORIZON = 30.0
 LARGEST_LOSS = 0.01
 CREEP_STEPS = 20.0
-CRITERIA = ("strength left", "creep", "tension fatigue", "bending", "compression", "margin", "temperature", "age")
+CRITERIA = (
+    "strength left",
+    "creep",
+    "tension fatigue",
+    "bending",
+    "compression",
+    "margin",
+    "temperature",
+    "age",
+)
 MOST_STEPS = 4000
 
 

@@ -91,7 +91,9 @@ def prepare(case: Case, subject: Subject, duty: Duty, hours: Weather, draws: Dra
     """Weather classes of every state from the central row over all hours."""
     central = draws.block(slice(0, 1))
     around = _settled(central, duty, hours, _loads(central, duty, subject))
-    core = temperature_stage.temperatures(central, duty, *_with_loads(central, duty, subject, around)).core[0].max(axis=-1)
+    core = (
+        temperature_stage.temperatures(central, duty, *_with_loads(central, duty, subject, around)).core[0].max(axis=-1)
+    )
     rows = [classes(_state(hours, j), core[j]) for j in range(len(duty.states))]
     weather = rows[0].stack(rows[1:])
     settled = _settled(central, duty, weather, _loads(central, duty, subject))
@@ -152,9 +154,14 @@ def _assess_rows(setup: Setup, draws: Draws) -> Block:
     bend = presence.bend.max(axis=(1, 2, 3)) if setup.subject.contacts else np.zeros(1)
     core = np.broadcast_to(hot.core[:, :, 0].max(axis=-1), (draws.samples, len(setup.duty.states)))
     skin = np.broadcast_to(hot.skin[:, :, 0].max(axis=-1), core.shape)
-    above = (hot.core.max(axis=-1)[..., None] > THRESHOLDS) * setup.weather.weight[None, :, :, None]
-    hours = np.broadcast_to(above.sum(axis=2) * setup.duty.hours[None, :, None], (*core.shape, len(THRESHOLDS)))
+    hours = np.broadcast_to(_hours_above(setup, temperature_stage.hottest_of(hot.core)), (*core.shape, len(THRESHOLDS)))
     return Block(lives, core, skin, crest, sustained, np.broadcast_to(bend, draws.samples), hours, hot.is_bounded)
+
+
+def _hours_above(setup: Setup, core: Array) -> Array:
+    """Hours a year above each threshold by state, shape (s, J, thresholds)."""
+    weights = setup.weather.weight * setup.duty.hours[:, None]
+    return np.stack([np.einsum("sjh,jh->sj", (core > limit).astype(float), weights) for limit in THRESHOLDS], axis=-1)
 
 
 def exposed(setup: Setup, draws: Draws) -> tuple[Exposure, Tending]:
@@ -168,8 +175,11 @@ def exposed(setup: Setup, draws: Draws) -> tuple[Exposure, Tending]:
 
 def by_state(setup: Setup, table: RateTable, presence: Tending) -> Array:
     """Loss of ln strength per year by state and metre class, shape (s, J, Q)."""
-    weights = (setup.weather.weight * setup.duty.hours[:, None])[None, :, :, None]
-    places = np.sum(table.at_new * weights, axis=2)
+    weights = setup.weather.weight * setup.duty.hours[:, None]
+    if table.at_new.shape[2] == 1:
+        places = table.at_new[:, :, 0] * weights.sum(axis=1)[None, :, None]
+    else:
+        places = np.einsum("sjhx,jh->sjx", table.at_new, weights)
     seen = presence.of(table.presence)
     places = np.broadcast_to(places, (*places.shape[:2], seen.shape[2]))
     if table.presence == "everywhere":
@@ -177,12 +187,18 @@ def by_state(setup: Setup, table: RateTable, presence: Tending) -> Array:
     return np.asarray(np.sum(places[..., None] * seen, axis=2))
 
 
-def yearly(setup: Setup, draws: Draws, tables: list[tuple[str, RateTable]], presence: Tending) -> life_stage.YearlyRates:
+def yearly(
+    setup: Setup, draws: Draws, tables: list[tuple[str, RateTable]], presence: Tending
+) -> life_stage.YearlyRates:
     """Yearly rates of all mechanisms, summed over the states."""
     s = draws.samples
     names = tuple(name for name, _ in tables)
     q = presence.heat.shape[-1]
-    loss, power, unit = np.zeros((s, len(tables), q)), np.zeros((s, len(tables))), np.full((s, len(tables)), np.inf)
+    loss, power, unit = (
+        np.zeros((s, len(tables), q)),
+        np.zeros((s, len(tables))),
+        np.full((s, len(tables)), np.inf),
+    )
     growth = np.zeros((s, q))
     for number, (_, table) in enumerate(tables):
         loss[:, number] = by_state(setup, table, presence).sum(axis=1)
@@ -237,13 +253,22 @@ def _central(setup: Setup, draws: Draws) -> Central:
     states = np.arange(len(place))
     rises = {name: values[0, states, 0, place] for name, values in (found.rises or {}).items()}
     mean = np.sum(found.core.max(axis=-1)[0] * setup.weather.weight, axis=-1)
-    loss = np.stack([by_state(setup, table, presence)[0] for _, table in tables], axis=1) if tables else np.zeros((len(place), 0, 1))
+    loss = (
+        np.stack([by_state(setup, table, presence)[0] for _, table in tables], axis=1)
+        if tables
+        else np.zeros((len(place), 0, 1))
+    )
     damage = loss / np.where(np.isfinite(rates.unit[0]), rates.unit[0], 1.0)[None, :, None]
     limits = _limits(setup, draws, exposure, presence, rates)
     return Central(place, setup.weather.air[:, 0], rises, mean, damage, loss, rates, limits)
 
 
 def _joined(blocks: list[Block]) -> Block:
-    lives = life_stage.Lives(*(np.concatenate([getattr(b.lives, f) for b in blocks]) for f in ("age", "criterion", "metre", "losses")))
-    parts = [np.concatenate([getattr(block, name) for block in blocks]) for name in ("core", "skin", "margin", "sustained", "presence", "hours_above")]
+    lives = life_stage.Lives(
+        *(np.concatenate([getattr(b.lives, f) for b in blocks]) for f in ("age", "criterion", "metre", "losses"))
+    )
+    parts = [
+        np.concatenate([getattr(block, name) for block in blocks])
+        for name in ("core", "skin", "margin", "sustained", "presence", "hours_above")
+    ]
     return Block(lives, *parts, any(block.is_bounded for block in blocks))

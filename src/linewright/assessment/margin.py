@@ -35,7 +35,11 @@ def _weakest(subject: Subject, draws: Draws, exposure: Exposure) -> Array:
     hot = exposure.temperatures
     core, mean = hot.core[:, :, 0], hot.mean[:, :, 0]
     points = section.section_points(core, mean)
-    factor = strength.section_mean(draws.curve("strength_factor", points)) if draws.has("strength_factor") else np.ones(core.shape)
+    factor = (
+        strength.section_mean(draws.curve("strength_factor", points))
+        if draws.has("strength_factor")
+        else np.ones(core.shape)
+    )
     if draws.has("bend_strength"):
         for number, load in enumerate(exposure.loads):
             bend = draws.curve("bend_strength", load.ratio)

@@ -51,7 +51,10 @@ def find(shelf: Mapping[str, Card], name: str, what: str, where: str) -> Card:
     """A card by name, or an InputError with the names there are."""
     if name in shelf:
         return shelf[name]
-    raise InputError(f"There is no {what} card {name!r}.", [Problem(where, name, f"a {what} card: {', '.join(sorted(shelf))}")])
+    raise InputError(
+        f"There is no {what} card {name!r}.",
+        [Problem(where, name, f"a {what} card: {', '.join(sorted(shelf))}")],
+    )
 
 
 def subject(case: Case, shelf: Shelf, line: LineGroup, rope_name: str, where: str) -> Subject:
@@ -67,7 +70,9 @@ def subject(case: Case, shelf: Shelf, line: LineGroup, rope_name: str, where: st
         contacts.append(contact)
         data.update(part)
     data.update(_spreads(case))
-    return Subject(line, rope_name, rope.title, rope.words, MappingProxyType(data), tuple(contacts), frozenset(rope.data))
+    return Subject(
+        line, rope_name, rope.title, rope.words, MappingProxyType(data), tuple(contacts), frozenset(rope.data)
+    )
 
 
 def tail_subject(case: Case, shelf: Shelf, line: LineGroup) -> Subject | None:
@@ -78,7 +83,16 @@ def tail_subject(case: Case, shelf: Shelf, line: LineGroup) -> Subject | None:
     rope = shelf.rope(line.tail.rope)
     practice = find(shelf.practices, line.practice, "practice", line.where)
     data = {**practice.data, **rope.data, "inboard_length": line.inboard_length, **_spreads(case)}
-    return Subject(line, line.tail.rope, rope.title, rope.words, MappingProxyType(data), (), frozenset(rope.data), is_tail=True)
+    return Subject(
+        line,
+        line.tail.rope,
+        rope.title,
+        rope.words,
+        MappingProxyType(data),
+        (),
+        frozenset(rope.data),
+        is_tail=True,
+    )
 
 
 def _contact(shelf: Shelf, use: ContactUse, index: int, line: LineGroup) -> tuple[Contact, dict[str, Datum]]:

@@ -6,6 +6,7 @@ temperature (loss factor over stiffness, creep flow) is iterated.
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +19,7 @@ from linewright.physics import creep, film, heat, profile, response, section, su
 from linewright.physics.types import Array
 
 SOURCES = ("hysteresis", "bending", "sliding", "sun", "contact", "creep", "sky", "evaporation")
-ROUNDS = 3
+ROUNDS = 2
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,9 @@ class _Rope:
     film_dry: Array
 
 
-def temperatures(draws: Draws, duty: Duty, loads: list[ContactLoad], around: Surroundings, stiffness: Array) -> Temperatures:
+def temperatures(
+    draws: Draws, duty: Duty, loads: list[ContactLoad], around: Surroundings, stiffness: Array
+) -> Temperatures:
     """Temperatures of a line in every state, class and sample; rises by source when there is one row."""
     rope = _rope(draws, duty, around)
     outer = _outside(draws, around)
@@ -175,7 +178,12 @@ class _Spot:
         slides = (self.load.sliding > 0.0)[..., None]
         conductance = np.where(slides, self.of("conductance_sliding"), self.of("conductance_passive"))
         area = 2.0 * self.of("half_angle") * self.rope.radius * self.arc
-        return profile.Patch(area * conductance, area * self.rope.film, self.of("spreading_resistance"), self.of("generation_share"))
+        return profile.Patch(
+            area * conductance,
+            area * self.rope.film,
+            self.of("spreading_resistance"),
+            self.of("generation_share"),
+        )
 
     def heat(self, arc: Array) -> profile.ContactHeat:
         """Heat of the contact with this much extra heat along the arc [W]."""
@@ -186,12 +194,16 @@ class _Spot:
     def unit(self) -> tuple[response.Response, Array]:
         """Unit responses and the stroke factor of the tangents."""
         rope = self.rope
-        unit = response.response(rope.radius, self.arc, self.of("half_angle"), (rope.across, rope.along), rope.film)
+        unit = response.response_along(
+            rope.radius, self.arc, self.of("half_angle"), (rope.across, rope.along), rope.film
+        )
         axial = rope.along * np.pi * rope.radius**2
         return unit, profile.stroke_factor(unit.core["self"], self.load.stroke[..., None], axial)
 
 
-def _hot_spot(spot: _Spot, span: profile.Span, free: Array, melting: Array) -> tuple[profile.ContactRise, dict[str, Array]]:
+def _hot_spot(
+    spot: _Spot, span: profile.Span, free: Array, melting: Array
+) -> tuple[profile.ContactRise, dict[str, Array]]:
     """Rise at a contact with its temperature-dependent heat, and that heat by source [W]."""
     unit, factor = spot.unit()
     patch = spot.patch()
@@ -199,11 +211,16 @@ def _hot_spot(spot: _Spot, span: profile.Span, free: Array, melting: Array) -> t
     extra = {"hysteresis": np.zeros_like(free), "creep": np.zeros_like(free)}
     rise = profile.contact_rise(span, spot.heat(extra["creep"]), patch, unit, factor)
     for _ in range(ROUNDS):
-        hottest = np.minimum(spot.around.air + rise.core.max(axis=-1), melting)
+        hottest = np.minimum(spot.around.air + hottest_of(rise.core), melting)
         extra["hysteresis"] = spot.base * (_loss_ratio(spot.draws, spot.duty, hottest) - ratio_free) * spot.arc
         extra["creep"] = _creep_heat(spot, hottest) * spot.arc
         rise = profile.contact_rise(span, spot.heat(extra["hysteresis"] + extra["creep"]), patch, unit, factor)
     return rise, extra
+
+
+def hottest_of(places: Array) -> Array:
+    """Largest over the last, short axis (quicker than a reduction)."""
+    return functools.reduce(np.maximum, (places[..., n] for n in range(places.shape[-1])))
 
 
 def _creep_heat(spot: _Spot, temperature: Array) -> Array:
@@ -219,7 +236,13 @@ def activated(draws: Draws, axes: int) -> creep.Activated:
     H and v were found together with a rate: where they move, e0 follows so that the rate at the
     card's anchor (temperature and stress) moves by e0's own band only.
     """
-    keys = ("rate_constant", "activation_energy", "activation_volume", "crossover_stress", "high_stress_volume")
+    keys = (
+        "rate_constant",
+        "activation_energy",
+        "activation_volume",
+        "crossover_stress",
+        "high_stress_volume",
+    )
     e0, energy, volume, crossover, beyond = (draws.of(f"creep_{key}", axes) for key in keys)
     law = creep.Activated(e0, energy, volume, crossover, beyond)
     if not draws.has("creep_anchor_temperature", "creep_anchor_stress"):
@@ -237,7 +260,9 @@ def fibre_stress(draws: Draws, tension: Array, axes: int) -> Array:
     return np.asarray(section.fibre_stress(shaped, draws.of("density", axes), draws.of("mass_per_length", axes)))
 
 
-def _contact_parts(spot: _Spot, span: profile.Span, outer: dict[str, Array], extra: dict[str, Array]) -> dict[str, Array]:
+def _contact_parts(
+    spot: _Spot, span: profile.Span, outer: dict[str, Array], extra: dict[str, Array]
+) -> dict[str, Array]:
     """Rise of the core by source at the three places of a contact: the same function, one source at a time."""
     unit, factor = spot.unit()
     patch, zero = spot.patch(), np.zeros_like(span.core)

@@ -38,7 +38,8 @@ class Tending:
 def payout_spread(draws: Draws, duty: Duty) -> Array:
     """Payout spread of every state, shape (s, J) [m]."""
     columns = [
-        draws.of(payout_key(berth.name, state.name, draws.data), 1) for berth, state in zip(duty.berths, duty.states, strict=True)
+        draws.of(payout_key(berth.name, state.name, draws.data), 1)
+        for berth, state in zip(duty.berths, duty.states, strict=True)
     ]
     return np.stack(np.broadcast_arrays(*columns), axis=-1)
 
@@ -50,7 +51,9 @@ def tending(draws: Draws, duty: Duty, loads: tuple[ContactLoad, ...], decay: Arr
     places = 3 * len(loads) + 1
     kinds = {kind: np.zeros((*shape, places, places)) for kind in ("bend", "heat", "wear")}
     for number, load in enumerate(loads):
-        window = np.full(shape, LEAST_SPREAD) if load.contact.holds else np.maximum(spread, LEAST_SPREAD) + np.zeros(shape)
+        window = (
+            np.full(shape, LEAST_SPREAD) if load.contact.holds else np.maximum(spread, LEAST_SPREAD) + np.zeros(shape)
+        )
         zones = _zones(load, decay, shape)
         for metre, centre in enumerate(_centres(load, shape)):
             q = 3 * number + metre

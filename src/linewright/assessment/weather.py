@@ -35,7 +35,9 @@ class Weather:
     def stack(self, others: list[Weather]) -> Weather:
         """Several states' weather on one axis J, shape (J, H)."""
         rows = [self, *others]
-        return Weather(**{field.name: np.stack([getattr(row, field.name) for row in rows]) for field in fields(Weather)})
+        return Weather(
+            **{field.name: np.stack([getattr(row, field.name) for row in rows]) for field in fields(Weather)}
+        )
 
 
 def hours_of(climate: Climate, months: tuple[int, ...]) -> Weather:
@@ -45,7 +47,10 @@ def hours_of(climate: Climate, months: tuple[int, ...]) -> Weather:
     Gauss-Hermite rule of the card's spread between days.
     """
     chosen = [month - 1 for month in months] or list(range(12))
-    table = {name: np.array([getattr(climate.months[m], name) for m in chosen]) for name in climate.months[0].__dataclass_fields__}
+    table = {
+        name: np.array([getattr(climate.months[m], name) for m in chosen])
+        for name in climate.months[0].__dataclass_fields__
+    }
     hour = (np.arange(24) + 0.5)[None, :, None]
     month = {name: values[:, None, None] for name, values in table.items()}
     middle, half = 0.5 * (month["air_high"] + month["air_low"]), 0.5 * (month["air_high"] - month["air_low"])

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from linewright.assessment import judge
 from linewright.assessment import line as line_stage
 from linewright.assessment.draws import Draws, score_matrix
 from linewright.assessment.duty import Duty, Elastic, duty_of
@@ -33,10 +34,14 @@ class Variant:
 
 @dataclass(frozen=True)
 class RopeResult:
-    """One rope over all line groups; `apart` holds its ages when its laws are drawn on their own."""
+    """One rope over all line groups; `apart` holds its ages when its laws are drawn on their own.
+
+    `refusal` says why it is not ranked; such a rope is assessed with few samples, for its states only.
+    """
 
     variant: Variant
     title: str
+    refusal: str
     lines: tuple[LineResult, ...]
     tails: tuple[LineResult | None, ...]
     apart: Array | None
@@ -50,6 +55,9 @@ class RopeResult:
     def first_line(self) -> Array:
         """Index of the line group that finishes first, shape (S,)."""
         return np.argmin([result.lives.age for result in self.lines], axis=0)
+
+
+REFUSED_SAMPLES = 256
 
 
 @dataclass(frozen=True)
@@ -76,7 +84,10 @@ def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None) -> W
     plans = [_plan(case, shelf, variant) for variant in variants(case)]
     shared = [Draws(item.data, {}, case.samples, "", item.laws) for plan in plans for item in plan.subjects]
     apart = [
-        Draws(item.data, {}, case.samples, item.name, item.laws) for plan in plans if not plan.variant.on_board for item in plan.subjects
+        Draws(item.data, {}, case.samples, item.name, item.laws)
+        for plan in plans
+        if not plan.variant.on_board
+        for item in plan.subjects
     ]
     scores = score_matrix([name for draws in (*shared, *apart) for name in draws.columns], case.samples, case.seed)
     ropes = tuple(_assess_plan(plan, case, scores, executor) for plan in plans)
@@ -100,7 +111,11 @@ class _Plan:
 
 def _check_climates(case: Case, shelf: Shelf) -> None:
     problems = [
-        Problem(f"{berth.where}  berth \"{berth.name}\" > climate", berth.climate, f"a climate card: {', '.join(sorted(shelf.climates))}")
+        Problem(
+            f'{berth.where}  berth "{berth.name}" > climate',
+            berth.climate,
+            f"a climate card: {', '.join(sorted(shelf.climates))}",
+        )
         for berth in case.berths
         if berth.climate not in shelf.climates
     ]
@@ -122,7 +137,15 @@ def _plan(case: Case, shelf: Shelf, variant: Variant) -> _Plan:
     hours = [hours_of(shelf.climates[berth.climate], berth.months) for berth in case.berths for _ in berth.states]
     title = find(shelf.ropes, variant.rope, "rope", variant.where).title
     same_length = _pad(hours)
-    return _Plan(variant, title, tuple(mains), tuple(tails), tuple(duties), tuple(tail_duties), same_length[0].stack(same_length[1:]))
+    return _Plan(
+        variant,
+        title,
+        tuple(mains),
+        tuple(tails),
+        tuple(duties),
+        tuple(tail_duties),
+        same_length[0].stack(same_length[1:]),
+    )
 
 
 def _pad(hours: list[Weather]) -> list[Weather]:
@@ -144,20 +167,22 @@ def _duty(case: Case, shelf: Shelf, line: LineGroup, main: Subject, tail: Subjec
 
 
 def _assess_plan(plan: _Plan, case: Case, scores: dict[str, Array], executor: Executor | None) -> RopeResult:
-    def run(item: Subject, duty: Duty, samples: int, apart: str = "") -> LineResult:
-        part = {name: values[:samples] for name, values in scores.items()}
-        draws = Draws(item.data, part, samples, apart, item.laws)
+    refusal = next((text for item in plan.mains if (text := judge.refusal(item, case))), "")
+    samples = min(REFUSED_SAMPLES, case.samples) if refusal else case.samples
+
+    def run(item: Subject, duty: Duty, count: int, apart: str = "") -> LineResult:
+        part = {name: values[:count] for name, values in scores.items()}
+        draws = Draws(item.data, part, count, apart, item.laws)
         return line_stage.assess(line_stage.prepare(case, item, duty, plan.hours, draws), draws, executor)
 
-    lines = tuple(run(item, duty, case.samples) for item, duty in zip(plan.mains, plan.duties, strict=True))
+    lines = tuple(run(item, duty, samples) for item, duty in zip(plan.mains, plan.duties, strict=True))
     tails = tuple(
-        run(item, duty, case.samples) if item is not None and duty is not None else None
+        run(item, duty, samples) if item is not None and duty is not None else None
         for item, duty in zip(plan.tails, plan.tail_duties, strict=True)
     )
     alone = None
-    if not plan.variant.on_board:
+    if not plan.variant.on_board and not refusal:
         few = min(APART_SAMPLES, case.samples)
-        alone = np.min(
-            [run(item, duty, few, item.name).lives.age for item, duty in zip(plan.mains, plan.duties, strict=True)], axis=0
-        )
-    return RopeResult(plan.variant, plan.title, lines, tails, alone)
+        ages = [run(item, duty, few, item.name).lives.age for item, duty in zip(plan.mains, plan.duties, strict=True)]
+        alone = np.min(ages, axis=0)
+    return RopeResult(plan.variant, plan.title, refusal, lines, tails, alone)

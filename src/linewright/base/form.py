@@ -58,7 +58,11 @@ def _parse(raw: Any, kind: str) -> float:
         example = units.KINDS[kind].example
         if "" not in units.KINDS[kind].spellings:
             known = ", ".join(name for name in units.KINDS[kind].spellings if name)
-            raise units.UnitError(str(raw), f'a text with its unit, e.g. "{example}"', f'write "{raw} <unit>" with one of {known}')
+            raise units.UnitError(
+                str(raw),
+                f'a text with its unit, e.g. "{example}"',
+                f'write "{raw} <unit>" with one of {known}',
+            )
         raw = str(raw)
     return units.parse(raw, kind)
 
@@ -67,7 +71,11 @@ def _load(raw: Any) -> units.Load:
     if isinstance(raw, units.Load):
         return raw
     if not isinstance(raw, str):
-        raise units.UnitError(str(raw), 'a text with its unit, e.g. "25 %LDBF" or "310 kN"', f'write "{raw} kN" or "{raw} %LDBF"')
+        raise units.UnitError(
+            str(raw),
+            'a text with its unit, e.g. "25 %LDBF" or "310 kN"',
+            f'write "{raw} kN" or "{raw} %LDBF"',
+        )
     return units.parse_load(raw)
 
 
@@ -91,9 +99,13 @@ def read_toml(path: Path, what: str) -> tuple[str, dict[str, Any]]:
     except FileNotFoundError:
         raise InputError(f"There is no {what} at {path}.", [Problem(str(path), "", f"a {what} file")]) from None
     except UnicodeDecodeError as error:
-        raise InputError(f"{path} is not UTF-8 text.", [Problem(str(path), str(error), "a text file in UTF-8")]) from None
+        raise InputError(
+            f"{path} is not UTF-8 text.", [Problem(str(path), str(error), "a text file in UTF-8")]
+        ) from None
     except OSError as error:
-        raise InputError(f"{path} cannot be read: {error.strerror}.", [Problem(str(path), "", f"a {what} file")]) from None
+        raise InputError(
+            f"{path} cannot be read: {error.strerror}.", [Problem(str(path), "", f"a {what} file")]
+        ) from None
     try:
         return text, tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -101,13 +113,22 @@ def read_toml(path: Path, what: str) -> tuple[str, dict[str, Any]]:
 
 
 def _syntax_problem(path: Path, text: str, message: str) -> Problem:
-    line = next((int(word.strip("),")) for word, before in zip(message.split()[1:], message.split(), strict=False) if before == "line"), 0)
+    line = next(
+        (
+            int(word.strip("),"))
+            for word, before in zip(message.split()[1:], message.split(), strict=False)
+            if before == "line"
+        ),
+        0,
+    )
     rows = text.splitlines()
     read = rows[line - 1].strip() if 0 < line <= len(rows) else message
     return Problem(f"{path.name}:{line}", read[:120], "TOML: key = value, texts in double quotes", message)
 
 
-def fill(form: type[Form], raw: dict[str, Any], text: str, name: str, error: type[LinewrightError] = InputError) -> Form:
+def fill(
+    form: type[Form], raw: dict[str, Any], text: str, name: str, error: type[LinewrightError] = InputError
+) -> Form:
     """The filled form, or one error with every problem, each with its line."""
     try:
         return form.model_validate(raw)
@@ -118,7 +139,9 @@ def fill(form: type[Form], raw: dict[str, Any], text: str, name: str, error: typ
         raise error(f"{name} has {count}.", problems) from None
 
 
-def _problem(item: Any, form: type[BaseModel], raw: dict[str, Any], found: dict[places.Path, int], name: str) -> Problem:
+def _problem(
+    item: Any, form: type[BaseModel], raw: dict[str, Any], found: dict[places.Path, int], name: str
+) -> Problem:
     path = tuple(item["loc"])
     where = f"{name}:{places.line_of(found, path)}  {places.spell(path, raw)}"
     cause = item.get("ctx", {}).get("error")

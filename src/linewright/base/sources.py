@@ -8,7 +8,15 @@ from typing import Literal
 Basis = Literal["given", "measured", "calibrated", "standard", "literature", "derived", "estimate"]
 Seen = Literal["full", "abstract", "second-hand", "memory", "own work"]
 
-BASES: tuple[Basis, ...] = ("given", "measured", "calibrated", "standard", "literature", "derived", "estimate")
+BASES: tuple[Basis, ...] = (
+    "given",
+    "measured",
+    "calibrated",
+    "standard",
+    "literature",
+    "derived",
+    "estimate",
+)
 
 
 @dataclass(frozen=True)

@@ -20,9 +20,7 @@ from linewright.base.sources import Basis, Seen
 def _text(raw: Any) -> Any:
     """A bare number is refused: a datum is typed with its unit."""
     if isinstance(raw, int | float):
-        raise units.UnitError(
-            str(raw), 'a text in quotes with its unit, e.g. "970 kg/m3" ("2.5" if it has none)'
-        )
+        raise units.UnitError(str(raw), 'a text in quotes with its unit, e.g. "970 kg/m3" ("2.5" if it has none)')
     return raw
 
 
@@ -70,23 +68,15 @@ class FibreData(Strict):
     """Keys of a fibre card; a rope card may override any of them."""
 
     density: Given = _key("density", 800, 2000, "fibre density")
-    melting_temperature: Given = _key(
-        "temperature", 370, 900, "start of the melting (or decomposition) range"
-    )
+    melting_temperature: Given = _key("temperature", 370, 900, "start of the melting (or decomposition) range")
     long_term_limit: Given = _key("temperature", 310, 500, "core temperature allowed for long under load")
     short_term_limit: Given = _key("temperature", 320, 600, "core temperature allowed for short under load")
     long_term_hours: Given = _key(
         "duration", 3.6e4, 3.6e8, "hours in total above the long-term limit before retirement"
     )
-    axial_conductivity: Given = _key(
-        "conductivity", 0.1, 60, "conductivity of the packed rope along its axis"
-    )
-    radial_conductivity_dry: Given = _key(
-        "conductivity", 0.03, 1.0, "conductivity across the packed rope, dry"
-    )
-    radial_conductivity_wet: Given = _key(
-        "conductivity", 0.1, 1.5, "conductivity across the packed rope, wet"
-    )
+    axial_conductivity: Given = _key("conductivity", 0.1, 60, "conductivity of the packed rope along its axis")
+    radial_conductivity_dry: Given = _key("conductivity", 0.03, 1.0, "conductivity across the packed rope, dry")
+    radial_conductivity_wet: Given = _key("conductivity", 0.1, 1.5, "conductivity across the packed rope, wet")
     volumetric_heat_dry: Given = _key("volumetric_heat", 5e5, 3e6, "heat capacity per volume of rope, dry")
     volumetric_heat_wet: Given = _key("volumetric_heat", 1e6, 4.2e6, "heat capacity per volume of rope, wet")
     emissivity: Given = _key("fraction", 0.3, 1.0, "long-wave emissivity of the surface")
@@ -94,31 +84,21 @@ class FibreData(Strict):
     strength_factor: Given = _key(
         "fraction", 0.05, 1.5, "strength over strength at 20 C, about 1e-2 1/s", "temperature"
     )
-    strength_per_decade: Given = _key(
-        "fraction", 0.0, 0.3, "loss of 20 C strength per decade of slower loading"
-    )
-    wet_strength: Given = _key(
-        "fraction", 0.5, 1.1, "strength wet over strength dry (1 if LDBF is already wet)"
-    )
-    stiffness_factor: Given = _key(
-        "fraction", 0.05, 2.0, "dynamic stiffness over its value at 20 C", "temperature"
-    )
+    strength_per_decade: Given = _key("fraction", 0.0, 0.3, "loss of 20 C strength per decade of slower loading")
+    wet_strength: Given = _key("fraction", 0.5, 1.1, "strength wet over strength dry (1 if LDBF is already wet)")
+    stiffness_factor: Given = _key("fraction", 0.05, 2.0, "dynamic stiffness over its value at 20 C", "temperature")
     loss_factor: Given = _key(
         "number", 0.001, 0.5, "loss tangent of the rope, dry (fibre and structure)", "temperature"
     )
     wet_loss_ratio: Given = _key("number", 0.2, 3.0, "loss tangent wet over dry")
     dynamic_stiffness: Given = _key("number", 3, 150, "EA over break force for wave cycles at 25 % mean")
-    stiffness_mean_slope: Given = _key(
-        "number", -50, 120, "rise of EA/LDBF per unit of mean load over break force"
-    )
+    stiffness_mean_slope: Given = _key("number", -50, 120, "rise of EA/LDBF per unit of mean load over break force")
     stiffness_amplitude_slope: Given = _key(
         "number", -120, 50, "rise of EA/LDBF per unit of amplitude over break force"
     )
     friction_on_steel: Given = _key("number", 0.01, 0.6, "sliding friction on clean dry steel")
     wet_friction_ratio: Given = _key("number", 0.3, 2.0, "friction wet over dry")
-    bending_loss: Given = _key(
-        "number", 0.001, 0.5, "c_b: energy per metre and bend-and-straighten = c_b (d/D) F"
-    )
+    bending_loss: Given = _key("number", 0.001, 0.5, "c_b: energy per metre and bend-and-straighten = c_b (d/D) F")
     wet_bending_loss_ratio: Given = _key("number", 0.2, 2.0, "bending loss wet over dry")
     creep_rate_constant: Given = _key("strain_rate", 1e6, 1e18, "e0 of the thermally activated creep law")
     creep_activation_energy: Given = _key("molar_energy", 5e4, 2.5e5, "H of the creep law")
@@ -128,12 +108,8 @@ class FibreData(Strict):
     creep_crossover_stress: Given = _key("stress", 3e8, 2e9, "s1: fibre stress above which v2 replaces v")
     creep_high_stress_volume: Given = _key("molecular_volume", 5e-30, 1e-28, "v2 above the crossover stress")
     creep_retirement_strain: Given = _key("fraction", 0.005, 0.3, "e_c: creep strain counted as damage 1")
-    creep_strain_per_decade: Given = _key(
-        "fraction", 1e-5, 0.02, "log-time creep per decade of time at 30 % load"
-    )
-    rupture_slope: Given = _key(
-        "fraction", 0.01, 0.2, "stress rupture: strength lost per decade of time under load"
-    )
+    creep_strain_per_decade: Given = _key("fraction", 1e-5, 0.02, "log-time creep per decade of time at 30 % load")
+    rupture_slope: Given = _key("fraction", 0.01, 0.2, "stress rupture: strength lost per decade of time under load")
     tension_fatigue_exponent: Given = _key("number", 2, 20, "m of N R^m = K")
     tension_fatigue_constant: Given = _key("number", 1e-3, 1e6, "K of N R^m = K, R = range over break force")
     tension_fatigue_range_limit: Given = _key("fraction", 0.05, 1.0, "largest tested range over break force")
@@ -142,43 +118,29 @@ class FibreData(Strict):
     bending_reference_load: Given = _key("fraction", 0.05, 0.8, "load of the anchor test over break force")
     bending_reference_ratio: Given = _key("number", 5, 60, "D/d of the anchor test")
     bending_reference_stroke: Given = _key("number", 1, 30, "stroke of the anchor test in rope diameters")
-    bending_test_temperature: Given = _key(
-        "temperature", 270, 360, "the rope's temperature in the anchor test"
-    )
+    bending_test_temperature: Given = _key("temperature", 270, 360, "the rope's temperature in the anchor test")
     bending_load_exponent: Given = _key("number", 0.5, 10, "a: life falls as load to this power")
     bending_ratio_exponent: Given = _key("number", 0.2, 6, "b: life rises as D/d to this power")
     bending_stroke_exponent: Given = _key(
         "number", 0.0, 3, "c: life falls as stroke to this power between d and the anchor stroke"
     )
     bending_activation_energy: Given = _key("molar_energy", 0, 1.5e5, "Q of the temperature factor")
-    bending_cycle_cap: Given = _key(
-        "number", 1e3, 1e9, "largest life before the stroke factor, until own tests"
-    )
+    bending_cycle_cap: Given = _key("number", 1e3, 1e9, "largest life before the stroke factor, until own tests")
     bending_tested_ratio: Given = _key("number", 1, 40, "D/d below which the law is extrapolated")
     bending_minimum_ratio: Given = _key("number", 1, 40, "D/d below which no bending life is given")
     bending_unit_strength: Given = _key("fraction", 0.01, 0.99, "strength left at bending damage 1")
     tension_unit_strength: Given = _key("fraction", 0.01, 0.99, "strength left at tension-fatigue damage 1")
-    compression_unit_strength: Given = _key(
-        "fraction", 0.01, 0.99, "strength left at axial-compression damage 1"
-    )
+    compression_unit_strength: Given = _key("fraction", 0.01, 0.99, "strength left at axial-compression damage 1")
     creep_unit_strength: Given = _key("fraction", 0.01, 0.99, "strength left at creep damage 1")
-    wear_coefficient: Given = _key(
-        "wear", 1e-18, 1e-10, "k_w: depth per pressure and sliding distance on smooth steel"
-    )
-    uv_yarn_loss: Given = _key(
-        "fraction", 0.0, 0.95, "strength lost by bare yarn in one outdoor year (dose below)"
-    )
+    wear_coefficient: Given = _key("wear", 1e-18, 1e-10, "k_w: depth per pressure and sliding distance on smooth steel")
+    uv_yarn_loss: Given = _key("fraction", 0.0, 0.95, "strength lost by bare yarn in one outdoor year (dose below)")
     uv_depth: Given = _key("length", 0, 0.01, "depth of rope that loses like bare yarn")
     uv_year_dose: Given = _key("irradiation", 1e9, 1e10, "sunlight of the outdoor year of the yarn datum")
-    ageing_loss: Given = _key(
-        "per_year", 0.0, 3.0, "ln strength lost per year at the ageing reference temperature"
-    )
+    ageing_loss: Given = _key("per_year", 0.0, 3.0, "ln strength lost per year at the ageing reference temperature")
     ageing_activation_energy: Given = _key("molar_energy", 2e4, 2.5e5, "activation energy of ageing")
     ageing_reference_temperature: Given = _key("temperature", 280, 420, "temperature of the ageing datum")
     compression_cycles: Given = _key("number", 100, 1e8, "cycles with a slack trough that count as damage 1")
-    compression_trough: Given = _key(
-        "fraction", 0.0, 0.2, "trough over break force below which a cycle counts"
-    )
+    compression_trough: Given = _key("fraction", 0.0, 0.2, "trough over break force below which a cycle counts")
 
 
 class RopeData(FibreData):
@@ -186,9 +148,7 @@ class RopeData(FibreData):
 
     diameter: Given = _key("length", 0.001, 0.4, "diameter of the loaded rope, circumscribed")
     mass_per_length: Given = _key("mass_per_length", 1e-3, 100, "load-bearing mass per metre")
-    design_break_force: Given = _key(
-        "force", 1e3, 1e8, "line design break force: new, spliced, dry (polyamide wet)"
-    )
+    design_break_force: Given = _key("force", 1e3, 1e8, "line design break force: new, spliced, dry (polyamide wet)")
     compression_weight: Given = _key("fraction", 0.0, 1.0, "weight of this construction in axial compression")
     bend_strength: Given = _key("fraction", 0.2, 1.0, "static strength over a pin of D/d", "ratio")
     uv_cover: Given = _key("fraction", 0.0, 1.0, "share of sunlight that reaches the strength member")
@@ -202,13 +162,9 @@ class ContactData(Strict):
     friction_ratio: Given = _key("number", 0.2, 5.0, "friction over that on clean smooth steel")
     roller_friction: Given = _key("number", 0.001, 0.2, "friction of a turning roller: bearing and bending")
     half_angle: Given = _key("angle", 0.1, 1.6, "half of the rope's circumference angle that touches")
-    conductance_sliding: Given = _key(
-        "conductance", 50, 1e5, "heat conductance of the interface while sliding"
-    )
+    conductance_sliding: Given = _key("conductance", 50, 1e5, "heat conductance of the interface while sliding")
     conductance_passive: Given = _key("conductance", 20, 1e5, "heat conductance of the interface at rest")
-    spreading_resistance: Given = _key(
-        "thermal_resistance", 0.001, 30, "from the contact patch into the steel"
-    )
+    spreading_resistance: Given = _key("thermal_resistance", 0.001, 30, "from the contact patch into the steel")
     generation_share: Given = _key(
         "fraction", 0.0, 1.0, "share of friction heat born on the rope's side of the interface"
     )

@@ -40,9 +40,7 @@ def load_shelf(own: Path | None = None) -> Shelf:
         for kind, path in _files(folder):
             cards[kind][path.stem] = read_card(path, kind, sources)
     _check_fibres(cards)
-    return Shelf(
-        cards["fibre"], cards["rope"], cards["contact"], cards["practice"], cards["climate"], sources
-    )
+    return Shelf(cards["fibre"], cards["rope"], cards["contact"], cards["practice"], cards["climate"], sources)
 
 
 def _files(folder: Path) -> Iterator[tuple[str, Path]]:
@@ -113,9 +111,7 @@ def _card(
             continue
         where = _where(path, found, "data", key)
         try:
-            data[key] = _datum(
-                key, typed, card_form.key_of(type(filled.data), key), path, sources, filled.confidential
-            )
+            data[key] = _datum(key, typed, card_form.key_of(type(filled.data), key), path, sources, filled.confidential)
         except units.UnitError as error:
             problems.append(Problem(where, error.read, error.needs, error.do))
     if problems:
@@ -150,20 +146,14 @@ def _datum(
     unit = units.split(typed.value)[1] if typed.value else ""
     shape = _shape(typed, meaning, low, max(curve.high) if curve else high)
     abscissa = tables.abscissa_kind(meaning) if meaning.over else meaning.kind
-    tested = (
-        (units.parse(typed.tested[0], abscissa), units.parse(typed.tested[1], abscissa))
-        if typed.tested
-        else None
-    )
+    tested = (units.parse(typed.tested[0], abscissa), units.parse(typed.tested[1], abscissa)) if typed.tested else None
     return Datum(
         key, meaning.kind, value, low, high, typed.basis, typed.source, typed.where, unit, shape, typed.doubt,
         curve, tested, typed.confidential or hidden, path.stem,
     )  # fmt: skip
 
 
-def _band(
-    typed: card_form.DatumForm, meaning: card_form.Key, curve: Curve | None
-) -> tuple[float, float, float]:
+def _band(typed: card_form.DatumForm, meaning: card_form.Key, curve: Curve | None) -> tuple[float, float, float]:
     if curve is not None:
         middle = len(curve.points) // 2
         return curve.value[middle], curve.low[middle], curve.high[middle]
@@ -171,9 +161,7 @@ def _band(
     low = units.parse(typed.low, meaning.kind) if typed.low else value
     high = units.parse(typed.high, meaning.kind) if typed.high else value
     if not low <= value <= high:
-        raise units.UnitError(
-            f"{typed.low} {typed.value} {typed.high}", "low, value and high in this order", ""
-        )
+        raise units.UnitError(f"{typed.low} {typed.value} {typed.high}", "low, value and high in this order", "")
     outside = not (meaning.least <= low and high <= meaning.most)
     if outside and not typed.outside_because:
         span = f"{meaning.least:g} to {meaning.most:g} {units.KINDS[meaning.kind].si}".rstrip()

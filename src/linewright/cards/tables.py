@@ -71,9 +71,7 @@ def _ordinates(path: Path, line: int, row: list[str], meaning: card_form.Key) ->
     except ValueError:
         raise units.UnitError(read, "four numbers: abscissa, value, low, high") from None
     if not low <= value <= high:
-        raise units.UnitError(
-            read, "low, value and high in this order", "columns: abscissa, value, low, high"
-        )
+        raise units.UnitError(read, "low, value and high in this order", "columns: abscissa, value, low, high")
     if not (meaning.least <= low and high <= meaning.most):
         raise units.UnitError(read, f"plausible values, {meaning.least:g} to {meaning.most:g}")
     return value, low, high
@@ -89,9 +87,7 @@ def read_months(path: Path) -> tuple[Month, ...]:
     elif len(rows) != MONTHS + 2:
         problems.append(Problem(path.name, f"{len(rows)} rows", "names, units and twelve months"))
     else:
-        months = [
-            _month(f"{path.name}:{line}", cells, names, rows[1][1], problems) for line, cells in rows[2:]
-        ]
+        months = [_month(f"{path.name}:{line}", cells, names, rows[1][1], problems) for line, cells in rows[2:]]
     if problems:
         raise CardError(f"{path.name} cannot be used.", problems)
     return tuple(month for month in months if month is not None)

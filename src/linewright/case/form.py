@@ -14,7 +14,18 @@ from linewright.base import form as base_form
 from linewright.base import places
 from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
-from linewright.base.form import Angle, Duration, Force, Fraction, Length, MassPerLength, Number, Strict, Tension, Typed
+from linewright.base.form import (
+    Angle,
+    Duration,
+    Force,
+    Fraction,
+    Length,
+    MassPerLength,
+    Number,
+    Strict,
+    Tension,
+    Typed,
+)
 from linewright.base.units import LARGEST_YEAR_HOURS
 from linewright.case import model
 
@@ -51,7 +62,9 @@ class TensionForm(Strict):
         if same_base and self.amplitude_kind == "constant" and self.amplitude.value > self.mean.value:  # type: ignore[union-attr]
             raise ValueError("the amplitude is larger than the mean: the line would be pushed")
         if same_base and self.amplitude.value > 1.5 * self.mean.value:  # type: ignore[union-attr]
-            raise ValueError("the significant amplitude is more than 1.5 times the mean: the line would be slack most of the time")
+            raise ValueError(
+                "the significant amplitude is more than 1.5 times the mean: the line would be slack most of the time"
+            )
         return self
 
 
@@ -225,7 +238,10 @@ def read_case(path: Path) -> model.Case:
     """The case of a TOML file. Raises InputError with every problem and its line."""
     text, raw = base_form.read_toml(path, "case")
     if not raw:
-        raise InputError(f"{path} is empty.", [Problem(path.name, "nothing", "a case", "linewright demo writes an example")])
+        raise InputError(
+            f"{path} is empty.",
+            [Problem(path.name, "nothing", "a case", "linewright demo writes an example")],
+        )
     filled = base_form.fill(CaseForm, raw, text, path.name)
     return to_model(filled, places.lines_of(text), path.name)
 
@@ -279,7 +295,11 @@ class _Reader:
         path = ("line", index)
         inboard = self.datum("inboard_length", "length", form.inboard_length, (*path, "inboard_length"), form.name)
         own: dict[str, Datum] = {}
-        for key, kind in (("design_break_force", "force"), ("diameter", "length"), ("mass_per_length", "mass_per_length")):
+        for key, kind in (
+            ("design_break_force", "force"),
+            ("diameter", "length"),
+            ("mass_per_length", "mass_per_length"),
+        ):
             typed = getattr(form, key)
             if typed is not None:
                 own[key] = self.datum(key, kind, typed, (*path, key), form.name)
@@ -305,13 +325,23 @@ class _Reader:
         path = ("berth", index)
         states = tuple(self.state(item, (*path, "state", n)) for n, item in enumerate(form.state))
         hours = form.hours_per_call.value / HOUR
-        return model.Berth(form.name, form.climate, form.calls_per_year.value, hours, tuple(form.months), states, self.at(path))
+        return model.Berth(
+            form.name,
+            form.climate,
+            form.calls_per_year.value,
+            hours,
+            tuple(form.months),
+            states,
+            self.at(path),
+        )
 
     def state(self, form: StateForm, path: places.Path) -> model.State:
         tension = {name: self.tension(item, (*path, "tension", name)) for name, item in form.tension.items()}
         spread = None
         if form.payout_spread is not None:
-            spread = self.datum("payout_spread", "length", form.payout_spread, (*path, "payout_spread"), f"state {form.name}")
+            spread = self.datum(
+                "payout_spread", "length", form.payout_spread, (*path, "payout_spread"), f"state {form.name}"
+            )
         wetness = form.wetness.value if form.wetness else 0.0
         return model.State(form.name, form.share.value, wetness, MappingProxyType(tension), spread)
 

@@ -44,7 +44,12 @@ def creep_rate(law: Activated, stress: Real, temperature: Real) -> Real:
     slope = law.volume / (BOLTZMANN * temperature)
     low = np.minimum(stress, law.crossover_stress)
     beyond = np.maximum(stress - law.crossover_stress, 0.0) * law.high_stress_volume / (BOLTZMANN * temperature)
-    return np.exp(_log_sinh(low * slope) + beyond + np.log(law.rate_constant) - law.activation_energy / (GAS_CONSTANT * temperature))
+    return np.exp(
+        _log_sinh(low * slope)
+        + beyond
+        + np.log(law.rate_constant)
+        - law.activation_energy / (GAS_CONSTANT * temperature)
+    )
 
 
 def _log_sinh(x: Real) -> Real:

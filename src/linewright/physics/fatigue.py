@@ -109,5 +109,7 @@ def narrow_band_damage(rate: Real, duration: Real, relative_deviation: Real, exp
     ----
     Rayleigh amplitudes (Miles 1954); check value FA-10.
     """
-    moment = np.power(2.0 * np.sqrt(2.0) * relative_deviation, exponent) * special.gamma(1.0 + 0.5 * np.asarray(exponent))
+    moment = np.power(2.0 * np.sqrt(2.0) * relative_deviation, exponent) * special.gamma(
+        1.0 + 0.5 * np.asarray(exponent)
+    )
     return rate * duration * moment / constant

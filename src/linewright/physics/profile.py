@@ -191,10 +191,14 @@ def _patch_balance(loose: Array, heat: ContactHeat, patch: Patch, own: Array) ->
 
 
 def _places(base: Array, heat: ContactHeat, flow: Array, unit: dict[str, Array], factor: Array) -> Array:
-    middle = base + unit["mid"] * (heat.bend_outboard + heat.bend_inboard) + unit["patch_mid"] * flow + unit["arc_mid"] * heat.arc
+    middle = (
+        base
+        + unit["mid"] * (heat.bend_outboard + heat.bend_inboard)
+        + unit["patch_mid"] * flow
+        + unit["arc_mid"] * heat.arc
+    )
     shared = base + unit["patch_tangent"] * flow + unit["arc_tangent"] * heat.arc
     own = unit["self"] * factor
     outboard = shared + own * heat.bend_outboard + unit["cross"] * heat.bend_inboard
     inboard = shared + own * heat.bend_inboard + unit["cross"] * heat.bend_outboard
     return np.stack(np.broadcast_arrays(outboard, middle, inboard), axis=-1)
-

@@ -45,17 +45,14 @@ def _firm(result: Row) -> list[str]:
 
 def _ratio(result: Row) -> list[str]:
     """Each rope against the one on board, where both have a life."""
-    named = {(rope["name"], rope["same"]): rope for rope in result["ropes"]}
     rows = []
-    for item, rope in zip(result["comparisons"], result["ropes"][1:], strict=True):
-        if rope["life"] is None or named and result["ropes"][0]["life"] is None:
-            continue
+    for item in result["comparisons"]:
         ratio = item["ratio"]
         odds = item["outlives"]
         about = "at least " if ratio["is_lower_bound"] else ""
         only = "; rests on estimates only" if item["estimates_only"] else ""
         rows.append(
-            f"{short(rope['name'])} lasts {about}{ratio['p50']:.1f} x as long ({ratio['p10']:.1f} to {ratio['p90']:.1f}); outlives in "
+            f"{short(item['rope'])} lasts {about}{ratio['p50']:.1f} x as long ({ratio['p10']:.1f} to {ratio['p90']:.1f}); outlives in "
             f"{100 * odds['same_ignorance']:.0f} % of draws if one law holds for both, {100 * odds['independent']:.0f} % if not{only}"
         )
     return rows
@@ -77,7 +74,10 @@ def _ending(result: Row) -> str:
 
 
 def _rule(criterion: str) -> str:
-    words = {"strength left": "strength left reaches the retirement share", "creep": "creep damage reaches its limit"}
+    words = {
+        "strength left": "strength left reaches the retirement share",
+        "creep": "creep damage reaches its limit",
+    }
     return words.get(criterion, f"{criterion} reaches its limit")
 
 
@@ -152,4 +152,6 @@ def _cautions(result: Row) -> list[str]:
 
 
 def _kept(result: Row) -> str:
-    return f"Kept: {result['kept']}   next: linewright run STUDY --json | check STUDY" if "kept" in result else "Not kept."
+    return (
+        f"Kept: {result['kept']}   next: linewright run STUDY --json | check STUDY" if "kept" in result else "Not kept."
+    )

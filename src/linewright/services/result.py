@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment.compare import Comparison, compare
-from linewright.assessment.judge import findings_of, refusal
+from linewright.assessment.judge import findings_of
 from linewright.assessment.life import CRITERIA, HORIZON
 from linewright.assessment.line import THRESHOLDS, LineResult
 from linewright.assessment.whole import RopeResult, Whole
@@ -23,13 +23,19 @@ from linewright.physics.types import Array
 
 SCHEMA = "linewright.result/1"
 Row = dict[str, Any]
-BY_CRITERION = {"creep": "creep", "tension fatigue": "tension", "bending": "bending", "compression": "compression"}
+BY_CRITERION = {
+    "creep": "creep",
+    "tension fatigue": "tension",
+    "bending": "bending",
+    "compression": "compression",
+}
 
 
 def result_of(whole: Whole) -> Row:
     """The result without its stamp."""
     ropes = [rope_row(whole, rope) for rope in whole.ropes]
-    comparisons = [_comparison(compare(whole, whole.ropes[0], rope)) for rope in whole.ropes[1:]]
+    ranked = [rope for rope in whole.ropes[1:] if not rope.refusal and not whole.ropes[0].refusal]
+    comparisons = [_comparison(compare(whole, whole.ropes[0], rope)) for rope in ranked]
     findings = worst_first([finding for line in _lines(whole) for finding in findings_of(line)])
     return {
         "schema": SCHEMA,
@@ -53,8 +59,11 @@ def _lines(whole: Whole) -> list[LineResult]:
 
 
 def band(values: Array, weights: Array, offset: float = 0.0) -> Row:
-    """P10, P50 and P90 of weighted samples."""
-    return {name: weighted_quantile(values, weights, p) - offset for name, p in (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))}
+    """P10, P50 and P90 of weighted samples; fewer samples take the first weights."""
+    return {
+        name: weighted_quantile(values, weights[: len(values)], p) - offset
+        for name, p in (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))
+    }
 
 
 def life_row(ages: Array, weights: Array) -> Row:
@@ -65,7 +74,6 @@ def life_row(ages: Array, weights: Array) -> Row:
 
 def rope_row(whole: Whole, rope: RopeResult) -> Row:
     """One rope: life, what ends it, shares, lines and states."""
-    reasons = [text for text in (refusal(line) for line in rope.lines) if text]
     first = rope.lines[int(rope.first_line[0])]
     missing = sorted({name for line in rope.lines for name in line.not_assessed})
     row: Row = {
@@ -81,8 +89,8 @@ def rope_row(whole: Whole, rope: RopeResult) -> Row:
         "states": [state for line in rope.lines for state in state_rows(whole, line)],
         "evidence": weakest(rope),
     }
-    if reasons:
-        row["not_comparable"] = f"not comparable: {reasons[0]}"
+    if rope.refusal:
+        row["not_comparable"] = f"not comparable: {rope.refusal}"
         return row
     row["life"] = {**life_row(rope.ages, whole.weights), **ending(whole, first)}
     return row
@@ -98,7 +106,12 @@ def ending(whole: Whole, line: LineResult) -> Row:
     by = BY_CRITERION.get(criterion, criterion)
     if criterion in ("strength left", "margin"):
         by = mostly(line)
-    return {"ends_by": by, "criterion": criterion, "line": line.setup.subject.line.name, "ends_at": ends_at(line)}
+    return {
+        "ends_by": by,
+        "criterion": criterion,
+        "line": line.setup.subject.line.name,
+        "ends_at": ends_at(line),
+    }
 
 
 def mostly(line: LineResult) -> str:
@@ -132,16 +145,33 @@ def shares(line: LineResult) -> dict[str, float]:
 def line_row(whole: Whole, rope: RopeResult, index: int) -> Row:
     """One line group of a rope, with its tail."""
     line, tail = rope.lines[index], rope.tails[index]
-    reason = refusal(line)
-    row: Row = {"name": line.setup.subject.line.name, "life": None, "ends_by": None, "ends_at": None, "tail": None}
+    row: Row = {
+        "name": line.setup.subject.line.name,
+        "life": None,
+        "ends_by": None,
+        "ends_at": None,
+        "tail": None,
+    }
     row["shares"] = shares(line)
     row["bending_presence"] = float(np.median(line.blocks.presence))
-    if not reason:
+    if not rope.refusal:
         end = ending(whole, line)
-        row.update(life=life_row(line.lives.age, whole.weights), ends_by=end["ends_by"], criterion=end["criterion"], ends_at=end["ends_at"])
+        row.update(
+            life=life_row(line.lives.age, whole.weights),
+            ends_by=end["ends_by"],
+            criterion=end["criterion"],
+            ends_at=end["ends_at"],
+        )
     if tail is not None:
         end = ending(whole, tail)
-        core = float(np.max([weighted_quantile(tail.blocks.core[:, j], whole.weights, 0.5) for j in range(tail.blocks.core.shape[1])]))
+        core = float(
+            np.max(
+                [
+                    weighted_quantile(tail.blocks.core[:, j], whole.weights, 0.5)
+                    for j in range(tail.blocks.core.shape[1])
+                ]
+            )
+        )
         row["tail"] = {"name": tail.setup.subject.title, "life": life_row(tail.lives.age, whole.weights),
                        "ends_by": end["ends_by"], "criterion": end["criterion"], "hottest_core": core - ZERO_CELSIUS,
                        "shares": shares(tail)}  # fmt: skip
@@ -169,8 +199,8 @@ def state_rows(whole: Whole, line: LineResult) -> list[Row]:
             "skin_temperature": band(line.blocks.skin[:, j], whole.weights, ZERO_CELSIUS),
             "hottest_place": subject.places[int(central.place[j])],
             "rise_by_source": rises, "margin": margin["p50"], "margin_band": margin,
-            "margin_sustained": weighted_quantile(line.blocks.sustained[:, j], whole.weights, 0.5),
-            "hours_above": {f"{limit - ZERO_CELSIUS:.0f}": float(np.average(line.blocks.hours_above[:, j, n], weights=whole.weights))
+            "margin_sustained": band(line.blocks.sustained[:, j], whole.weights)["p50"],
+            "hours_above": {f"{limit - ZERO_CELSIUS:.0f}": float(np.average(line.blocks.hours_above[:, j, n], weights=whole.weights[: len(core)]))
                             for n, limit in enumerate(THRESHOLDS)},
             "damage_per_year": dict(zip(line.setup.mechanisms, map(float, central.damage[j, :, metre]), strict=True)),
             "strength_loss_per_year": dict(zip(line.setup.mechanisms, map(float, central.loss[j, :, metre]), strict=True)),
@@ -190,7 +220,7 @@ def weakest(rope: RopeResult) -> str:
 def _comparison(item: Comparison) -> Row:
     low, middle, high = item.ratio
     return {
-        "rope": item.other, "against": item.base, "ratio": {"p10": low, "p50": middle, "p90": high, "is_lower_bound": item.is_open},
+        "rope": item.other, "same": item.same, "against": item.base, "ratio": {"p10": low, "p50": middle, "p90": high, "is_lower_bound": item.is_open},
         "outlives": {"same_ignorance": item.shared, "independent": item.apart},
         "rests_on": list(item.rests_on), "estimates_only": item.is_estimate_only,
     }  # fmt: skip
@@ -210,8 +240,13 @@ def wide_because(whole: Whole) -> list[Row]:
     if not names:
         return []
     found = rank_shares(np.stack([whole.scores[name] for name in names], axis=1), rope.ages)
-    rows = [{"key": keys[name], "text": meaning(keys[name]), "share": float(share)} for name, share in zip(names, found, strict=True)]
-    return sorted((row for row in rows if row["share"] > 0.01), key=lambda row: (-float(row["share"]), str(row["key"])))[:8]
+    rows = [
+        {"key": keys[name], "text": meaning(keys[name]), "share": float(share)}
+        for name, share in zip(names, found, strict=True)
+    ]
+    return sorted(
+        (row for row in rows if row["share"] > 0.01), key=lambda row: (-float(row["share"]), str(row["key"]))
+    )[:8]
 
 
 def meaning(key: str) -> str:
@@ -246,7 +281,10 @@ def used_row(whole: Whole, datum: Datum) -> Row:
     shown = [(value - offset) / factor for value in (datum.value, datum.low, datum.high)]
     value: Any = float(f"{shown[0]:.10g}")
     if datum.curve is not None:
-        value = [list(row) for row in zip(datum.curve.points, datum.curve.value, datum.curve.low, datum.curve.high, strict=True)]
+        value = [
+            list(row)
+            for row in zip(datum.curve.points, datum.curve.value, datum.curve.low, datum.curve.high, strict=True)
+        ]
     return {
         "key": datum.key, "owner": datum.owner, "value": value, "low": float(f"{shown[1]:.10g}"), "high": float(f"{shown[2]:.10g}"),
         "unit": datum.unit, "basis": datum.basis, "source": datum.source, "where": datum.where, "read": _read(whole, datum.source),

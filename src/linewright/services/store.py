@@ -32,5 +32,12 @@ def refused(path: Path, error: OSError) -> StorageError:
     what = error.strerror or str(error)
     return StorageError(
         f"{path} could not be kept: {what}.",
-        [Problem(str(path), what, "a writable place with free space", "free some space or choose another folder; nothing was changed")],
+        [
+            Problem(
+                str(path),
+                what,
+                "a writable place with free space",
+                "free some space or choose another folder; nothing was changed",
+            )
+        ],
     )

@@ -44,11 +44,20 @@ def open_study(root: Path) -> Study:
     if root.is_file() and root.suffix == ".toml":
         root = root.parent
     if root.is_file():
-        raise InputError(f"{root} is a file, not a study folder.", [Problem(str(root), "a file", "a folder with a case.toml")])
+        raise InputError(
+            f"{root} is a file, not a study folder.",
+            [Problem(str(root), "a file", "a folder with a case.toml")],
+        )
     if not root.exists():
         hint = f"linewright demo --into {root} writes an example"
-        raise InputError(f"There is no study at {root}.", [Problem(str(root), "nothing", "a folder with a case.toml", hint)])
+        raise InputError(
+            f"There is no study at {root}.",
+            [Problem(str(root), "nothing", "a folder with a case.toml", hint)],
+        )
     study = Study(root)
     if not study.case_file.exists():
-        raise InputError(f"The study {root} has no case.toml.", [Problem(str(root), "no case.toml", "a case file in the folder")])
+        raise InputError(
+            f"The study {root} has no case.toml.",
+            [Problem(str(root), "no case.toml", "a case file in the folder")],
+        )
     return study

@@ -33,7 +33,9 @@ class Ageing:
     def rate(self, exposure: Exposure, draws: Draws) -> RateTable:
         """Arrhenius rate at the mean section temperature plus the sunlight of the hour."""
         factor = wear.arrhenius(
-            draws.of("ageing_activation_energy"), exposure.temperatures.mean, draws.of("ageing_reference_temperature")
+            draws.of("ageing_activation_energy"),
+            exposure.temperatures.mean,
+            draws.of("ageing_reference_temperature"),
         )
         chemical = draws.of("ageing_loss") / YEAR_HOURS * factor
         reach = draws.of("uv_cover") if draws.has("uv_cover") else 1.0
