@@ -68,9 +68,8 @@ def check(study: StudyFolder) -> None:
     opened.shelf()
     states = sum(len(berth.states) for berth in case.berths)
     hours = sum(berth.hours_per_year for berth in case.berths)
-    typer.echo(
-        f"{case.title}: {len(case.lines)} line groups, {len(case.berths)} berths, {states} states, {hours:.0f} h a year. No problems found."
-    )
+    size = f"{len(case.lines)} line groups, {len(case.berths)} berths, {states} states, {hours:.0f} h a year"
+    typer.echo(f"{case.title}: {size}. No problems found.")
 
 
 @app.command()

@@ -55,12 +55,11 @@ def axial_stiffness(draws: Draws, duty: Duty) -> Array:
 
 def anchor(draws: Draws, axes: int) -> bending.Anchor:
     """The bending anchor of a rope's draws."""
-    part = lambda name: draws.of(f"bending_{name}", axes)  # noqa: E731 - names ten keys that share a prefix
-    return bending.Anchor(
-        part("reference_cycles"), part("reference_load"), part("reference_ratio"), part("reference_stroke"),
-        part("test_temperature"), part("load_exponent"), part("ratio_exponent"), part("stroke_exponent"),
-        part("activation_energy"), part("cycle_cap"),
+    names = (
+        "reference_cycles", "reference_load", "reference_ratio", "reference_stroke", "test_temperature",
+        "load_exponent", "ratio_exponent", "stroke_exponent", "activation_energy", "cycle_cap",
     )  # fmt: skip
+    return bending.Anchor(*(draws.of(f"bending_{name}", axes) for name in names))
 
 
 def contact_load(draws: Draws, duty: Duty, contact: Contact, stiffness: Array) -> ContactLoad:

@@ -10,7 +10,7 @@ import numpy as np
 from linewright.base.data import Datum
 from linewright.case.model import Berth, Case, LineGroup, SameDuty, State, Tension
 from linewright.physics import cycles
-from linewright.physics.types import Array
+from linewright.physics.types import Array, Flags
 
 LONGEST_PERIOD = 1e9
 
@@ -27,7 +27,7 @@ class Duty:
     berths: tuple[Berth, ...]
     mean: Array
     swing: Array
-    is_sine: Array
+    is_sine: Flags
     period: Array
     amplitude: Array
     weight: Array
@@ -144,7 +144,7 @@ def _from_motion(
     return swing
 
 
-def _bins(mean: Array, swing: Array, is_sine: Array) -> tuple[Array, Array, Array]:
+def _bins(mean: Array, swing: Array, is_sine: Flags) -> tuple[Array, Array, Array]:
     """Amplitude bins, weights and the clipped share of each state."""
     amplitude, weights = cycles.rayleigh_bins(0.5 * swing)
     weight = np.broadcast_to(weights, amplitude.shape).copy()

@@ -68,7 +68,8 @@ def _rope(result: LineResult) -> list[Finding]:
         rows.append(Finding("fill-implausible", "caution", text, about))
     low, high, code = (1.25, 1.30, "tail-window") if subject.is_tail else (1.0, 1.05, "ldbf-window")
     if not low - 1e-9 <= force / ship <= high + 1e-9:
-        text = f"break force {force / 1e3:.0f} kN is {100 * force / ship:.0f} %SDMBL; usual is {100 * low:.0f} to {100 * high:.0f} %"
+        share = 100.0 * force / ship
+        text = f"break force {force / 1e3:.0f} kN is {share:.0f} %SDMBL; usual is {100 * low:.0f} to {100 * high:.0f} %"
         rows.append(Finding(code, "caution", text, about))
     if not subject.is_tail:
         text = "drum crush, deck rubbing and hooks are not assessed; a long life is an upper bound"
@@ -86,7 +87,8 @@ def _states(result: LineResult) -> list[Finding]:
         about = f"{berth.name}, {state.name}: {subject.line.name}, {subject.title}"
         highest = duty.highest[j]
         if highest > WORKING_LOAD * ship and not subject.is_tail:
-            text = f"highest expected tension {highest / 1e3:.0f} kN is above WLL {WORKING_LOAD * ship / 1e3:.0f} kN (50 %SDMBL)"
+            limit_kn = WORKING_LOAD * ship / 1e3
+            text = f"highest expected tension {highest / 1e3:.0f} kN is above WLL {limit_kn:.0f} kN (50 %SDMBL)"
             rows.append(Finding("tension-above-wll", "caution", text, about))
         if highest > OVERLOAD * force:
             text = f"highest expected tension {highest / 1e3:.0f} kN is above 75 %LDBF: inspect or retire after it"
@@ -100,16 +102,16 @@ def _states(result: LineResult) -> list[Finding]:
 
 
 def _hot(result: LineResult, j: int, limit: float, about: str) -> list[Finding]:
-    rows = []
+    """Core or skin above the long-term limit, by their medians at the hot hour."""
     weights = np.ones(len(result.blocks.core))
     core, skin = (weighted_quantile(values[:, j], weights, 0.5) for values in (result.blocks.core, result.blocks.skin))
+    above = f"is above the long-term limit {limit - ZERO_CELSIUS:.0f} C"
     if core > limit:
-        text = f"core {core - ZERO_CELSIUS:.0f} C is above the long-term limit {limit - ZERO_CELSIUS:.0f} C"
-        rows.append(Finding("core-above-limit", "caution", text, about))
-    elif skin > limit:
-        text = f"skin {skin - ZERO_CELSIUS:.0f} C at the contact is above the long-term limit {limit - ZERO_CELSIUS:.0f} C; the core is not"
-        rows.append(Finding("skin-above-limit", "caution", text, about))
-    return rows
+        return [Finding("core-above-limit", "caution", f"core {core - ZERO_CELSIUS:.0f} C {above}", about)]
+    if skin > limit:
+        text = f"skin {skin - ZERO_CELSIUS:.0f} C at the contact {above}; the core is not"
+        return [Finding("skin-above-limit", "caution", text, about)]
+    return []
 
 
 def _contacts(subject: Subject, case: Case) -> list[Finding]:
@@ -126,7 +128,9 @@ def _contacts(subject: Subject, case: Case) -> list[Finding]:
             text = f"D/d {ratio:.1f} at the {contact.name}, bending tests end at {least:.0f}"
             rows.append(Finding("bending-outside", "refused", text, about))
         elif tested is not None and ratio < tested:
-            text = f"D/d {ratio:.1f} at the {contact.name} is below the tests (D/d {tested:.0f}): bending life is extrapolated"
+            text = (
+                f"D/d {ratio:.1f} at the {contact.name} is below the tests ({tested:.0f}): bending life is extrapolated"
+            )
             rows.append(Finding("bending-extrapolated", "caution", text, about))
     return rows
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from linewright.physics.types import Array
+from linewright.physics.types import Array, Flags
 
 HORIZON = 30.0
 LARGEST_LOSS = 0.01
@@ -49,8 +49,11 @@ class YearlyRates:
 
 @dataclass(frozen=True)
 class Limits:
-    """Criteria: strength left, largest damage per mechanism (M,), ln margin in hand (s,), year of the
-    temperature and age limits (s, Q) and scalar; inf where not used."""
+    """Criteria; inf where not used.
+
+    strength_left, damage per mechanism (M,), ln margin in hand (s,), years until the temperature limit
+    (s, Q), age limit.
+    """
 
     strength_left: float
     damage: Array
@@ -145,7 +148,7 @@ def _ratios(rates: YearlyRates, limits: Limits, lost: Array) -> Array:
     return np.stack(rows)
 
 
-def _locate(before: Array, after: Array, step: tuple[Array, Array, Array], end: Array, why: Array) -> None:
+def _locate(before: Array, after: Array, step: tuple[Array, Array, Flags], end: Array, why: Array) -> None:
     """Where in the step the first criterion crosses 1 (linear inside a step of 1 % strength)."""
     age, dt, alive = step
     crossed = (after >= 1.0) & alive[None]

@@ -264,11 +264,10 @@ def _central(setup: Setup, draws: Draws) -> Central:
 
 
 def _joined(blocks: list[Block]) -> Block:
-    lives = life_stage.Lives(
-        *(np.concatenate([getattr(b.lives, f) for b in blocks]) for f in ("age", "criterion", "metre", "losses"))
-    )
-    parts = [
+    fields = ("age", "criterion", "metre", "losses")
+    lives = life_stage.Lives(*(np.concatenate([getattr(block.lives, name) for block in blocks]) for name in fields))
+    core, skin, margin, sustained, presence, hours = (
         np.concatenate([getattr(block, name) for block in blocks])
         for name in ("core", "skin", "margin", "sustained", "presence", "hours_above")
-    ]
-    return Block(lives, *parts, any(block.is_bounded for block in blocks))
+    )
+    return Block(lives, core, skin, margin, sustained, presence, hours, any(block.is_bounded for block in blocks))

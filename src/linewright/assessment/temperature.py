@@ -112,11 +112,11 @@ def temperatures(
     mean = air + np.concatenate([*means, span.mean[..., None]], axis=-1)
     skin = around.air[None, ..., None] + np.stack(skins or [span.face], axis=-1)
     rises = _all_parts(parts, span, outer) if draws.samples == 1 else None
-    decay = profile.decay_length(rope.radius, (rope.across, rope.along), rope.film)
+    decay = np.asarray(profile.decay_length(rope.radius, (rope.across, rope.along), rope.film))
     limit = melting[..., None]
     bounded = bool(np.any(core > limit))
     return Temperatures(around.air, np.minimum(core, limit), np.minimum(mean, limit), skin, span.face,
-                        np.asarray(decay.mean(axis=-1)), bounded, rises)  # fmt: skip
+                        decay.mean(axis=-1), bounded, rises)  # fmt: skip
 
 
 def _rope(draws: Draws, duty: Duty, around: Surroundings) -> _Rope:

@@ -55,7 +55,9 @@ def hours_of(climate: Climate, months: tuple[int, ...]) -> Weather:
     month = {name: values[:, None, None] for name, values in table.items()}
     middle, half = 0.5 * (month["air_high"] + month["air_low"]), 0.5 * (month["air_high"] - month["air_low"])
     air = middle + half * np.cos(2.0 * np.pi * (hour - 15.0) / 24.0) + month["day_spread"] * DAY_NODES
-    elevation = sun.solar_elevation(climate.latitude, MIDDLE_DAY[chosen][:, None, None], hour)
+    elevation = sun.solar_elevation(
+        climate.latitude, MIDDLE_DAY[chosen][:, None, None], np.asarray(hour, dtype=np.float64)
+    )
     level = sun.cloudy_global(sun.clear_sky_global(elevation), month["cloud"])
     beam, diffuse = sun.beam_and_diffuse(np.asarray(level), np.asarray(elevation))
     dew = np.minimum(month["dew_point"] + 0.0 * air, air)

@@ -13,8 +13,18 @@ from linewright.physics.types import GAS_CONSTANT, Array, Real
 class Anchor:
     """The test that the law is anchored at, and its exponents; shape of each broadcastable.
 
-    cycles N_ref [-], load F/LDBF [-], ratio D/d [-], stroke in diameters [-], temperature of the rope
-    in the test [K], exponents a, b, c [-], activation energy Q [J/mol], cap on the cycles [-].
+    Attributes
+    ----------
+    cycles : N_ref, full bends to failure [-]
+    load : F over LDBF [-]
+    ratio : D/d [-]
+    stroke : in rope diameters [-]
+    temperature : of the rope in the test [K]
+    load_exponent : a [-]
+    ratio_exponent : b [-]
+    stroke_exponent : c [-]
+    activation_energy : Q [J/mol]
+    cap : largest life before the stroke factor [-]
     """
 
     cycles: Real
@@ -89,8 +99,8 @@ def semi_log_cycles(intercept: Real, slope: Real, stress: Real) -> Real:
     Parameters
     ----------
     intercept : a1 at a bend ratio [-]
-    slope : fall per stress, in 1/GPa [-]
-    stress : fibre stress [GPa]
+    slope : fall per stress [1/Pa]
+    stress : fibre stress [Pa]
 
     Returns
     -------
@@ -108,7 +118,7 @@ def pressure_cycles(stress: Real, ratio: Real) -> Real:
 
     Parameters
     ----------
-    stress : fibre stress [MPa]
+    stress : fibre stress [Pa]
     ratio : D/d [-]
 
     Returns
@@ -119,4 +129,4 @@ def pressure_cycles(stress: Real, ratio: Real) -> Real:
     ----
     Curve of a university cost-input file 2026, credited there to tests of a 6 mm rope; rows R021 to R035.
     """
-    return 5e6 * np.maximum(np.asarray(stress) / ratio, 8.0) ** -2
+    return 5e6 * np.maximum(np.asarray(stress) / 1e6 / ratio, 8.0) ** -2

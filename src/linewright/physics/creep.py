@@ -12,7 +12,16 @@ from linewright.physics.types import BOLTZMANN, GAS_CONSTANT, Array, Real
 
 @dataclass(frozen=True)
 class Activated:
-    """Constants of the activated law: e0 [1/s], H [J/mol], v [m3], s1 [Pa], v2 [m3]."""
+    """Constants of the activated law.
+
+    Attributes
+    ----------
+    rate_constant : e0 [1/s]
+    activation_energy : H [J/mol]
+    volume : v [m3]
+    crossover_stress : s1, above which v2 replaces v [Pa]
+    high_stress_volume : v2 [m3]
+    """
 
     rate_constant: Real
     activation_energy: Real

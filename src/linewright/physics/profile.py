@@ -17,10 +17,14 @@ from linewright.physics.types import Array, Real
 
 @dataclass(frozen=True)
 class Span:
-    """Free span: resistances of one metre [m K/W] and its heat [W/m] against the air.
+    """Free span: its resistances and its heat, against the air.
 
-    `outside` is heat that enters or leaves at the surface (sun positive, sky and evaporation
-    negative), `inside` is heat made in the section.
+    Attributes
+    ----------
+    to_air : surface to air, one metre [m K/W]
+    to_surface : section mean to surface, one metre [m K/W]
+    inside : heat made in the section [W/m]
+    outside : heat at the surface: sun positive, sky and evaporation negative [W/m]
     """
 
     to_air: Array
@@ -46,9 +50,15 @@ class Span:
 
 @dataclass(frozen=True)
 class Patch:
-    """Where rope and steel touch: conductance of the interface [W/K] and, of the same area, of the
-    air film that the steel covers [W/K]; spreading into the steel [K/W]; share of friction heat
-    born on the rope's side [-]."""
+    """Where rope and steel touch.
+
+    Attributes
+    ----------
+    interface : conductance of the touching faces [W/K]
+    air : conductance of the air film that the steel covers [W/K]
+    spreading : resistance from the patch into the steel [K/W]
+    share : share of friction heat born on the rope's side [-]
+    """
 
     interface: Array
     air: Array
@@ -58,8 +68,16 @@ class Patch:
 
 @dataclass(frozen=True)
 class ContactHeat:
-    """What a contact adds: bending at each tangent [W], sliding [W], extra heat of the arc [W],
-    and the steel above the air far from the patch [K]."""
+    """What a contact adds.
+
+    Attributes
+    ----------
+    bend_outboard : bending heat at the outboard tangent [W]
+    bend_inboard : bending heat at the inboard tangent [W]
+    sliding : friction power of the patch [W]
+    arc : extra heat through the section along the arc [W]
+    steel : steel above the air, far from the patch [K]
+    """
 
     bend_outboard: Array
     bend_inboard: Array
@@ -70,8 +88,15 @@ class ContactHeat:
 
 @dataclass(frozen=True)
 class ContactRise:
-    """Rises above the air [K]: core and mean at outboard tangent, mid-arc, inboard tangent
-    (last axis of three), the patch face (skin) and the steel patch."""
+    """Rises above the air at a contact; core and mean have a last axis of three places.
+
+    Attributes
+    ----------
+    core : at outboard tangent, mid-arc, inboard tangent [K]
+    mean : section mean at the same places [K]
+    face : mean of the patch's face, the skin [K]
+    steel : steel at the patch [K]
+    """
 
     core: Array
     mean: Array

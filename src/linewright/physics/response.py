@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import special
 
-from linewright.physics.types import Array, Real
+from linewright.physics.types import Array, Index, Real
 
 BIOT = np.geomspace(0.02, 200.0, 40)
 ARC = np.geomspace(0.03, 60.0, 40)
@@ -36,11 +36,17 @@ NAMES = (
 
 @dataclass(frozen=True)
 class Response:
-    """Rises per watt [K/W] at the tangent points and mid-arc of one contact, shape (...) each.
+    """Rises per watt at the tangent points and mid-arc of one contact, shape (...) each.
 
     `self`, `mid`, `cross`: heat through the section at one tangent point, seen there, at mid-arc and
-    at the other tangent point. `patch`: flux through the contact patch. `arc`: heat through the
-    section along the arc. `face`: mean rise of the patch's face.
+    at the other tangent point. `patch_...`: flux through the patch, `arc_...`: heat through the section
+    along the arc, each seen at mid-arc and at a tangent point.
+
+    Attributes
+    ----------
+    core : rise of the core, by name [K/W]
+    mean : rise of the section mean, by name [K/W]
+    face : mean rise of the patch's face by bend, arc and patch heat [K/W]
     """
 
     core: dict[str, Array]
@@ -78,7 +84,8 @@ def _series(biot: float, arc: float) -> Array:
     return np.array([
         point(0, 0.0), point(1, 0.0), point(0, arc / 2.0), point(1, arc / 2.0), point(0, arc), point(1, arc), face_bend,
         patch(core_flux, half), patch(mean_flux, half), patch(core_flux, at_end), patch(mean_flux, at_end),
-        spread(0, half), spread(1, half), spread(0, at_end), spread(1, at_end), spread(2, half**2), patch(face_flux, half**2),
+        spread(0, half), spread(1, half), spread(0, at_end), spread(1, at_end), spread(2, half**2),
+        patch(face_flux, half**2),
     ])  # fmt: skip
 
 
@@ -105,7 +112,7 @@ def _table() -> tuple[Array, Array]:
     return np.log(np.maximum(even, 1e-14)), np.log(_waves())
 
 
-def _locate(grid: Array, value: Array) -> tuple[Array, Array]:
+def _locate(grid: Array, value: Array) -> tuple[Index, Array]:
     """Lower index and fraction of values on a rising grid, held at its ends."""
     position = np.clip(np.interp(value, grid, np.arange(len(grid))), 0.0, len(grid) - 1.000001)
     index = position.astype(np.intp)

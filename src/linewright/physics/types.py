@@ -7,6 +7,8 @@ import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
 Real = float | Array
+Index = npt.NDArray[np.intp]
+Flags = npt.NDArray[np.bool_]
 
 BOLTZMANN = 1.380649e-23  # [J/K], exact in the SI
 GAS_CONSTANT = 8.31446261815324  # [J/(mol K)], exact in the SI

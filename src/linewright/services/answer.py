@@ -9,6 +9,8 @@ from linewright.services.words import ONE_LINE, narrows, years
 Row = dict[str, Any]
 WIDTH = 118
 FIRST = 9
+NAME = 56
+MOST_CAUTIONS = 4
 
 
 def answer_lines(result: Row) -> list[str]:
@@ -22,12 +24,8 @@ def answer_lines(result: Row) -> list[str]:
         *_wide(result),
         *_cautions(result),
         f"! {ONE_LINE}",
-        _kept(result),
+        *_kept(result),
     ]
-
-
-def _ranked(result: Row) -> list[Row]:
-    return [rope for rope in result["ropes"] if rope["life"] is not None]
 
 
 def _head(result: Row) -> str:
@@ -38,24 +36,8 @@ def _head(result: Row) -> str:
 
 
 def _firm(result: Row) -> list[str]:
-    rows = [*_ratio(result), _ending(result), _hottest(result), _margin(result)]
-    texts = [row for row in rows if row]
+    texts = [*_ratios(result), *_ending(result), *_hottest(result), *_margin(result)]
     return [f"{'Firm' if number == 0 else '':<{FIRST}}{text}" for number, text in enumerate(texts)]
-
-
-def _ratio(result: Row) -> list[str]:
-    """Each rope against the one on board, where both have a life."""
-    rows = []
-    for item in result["comparisons"]:
-        ratio = item["ratio"]
-        odds = item["outlives"]
-        about = "at least " if ratio["is_lower_bound"] else ""
-        only = "; rests on estimates only" if item["estimates_only"] else ""
-        rows.append(
-            f"{short(item['rope'])} lasts {about}{ratio['p50']:.1f} x as long ({ratio['p10']:.1f} to {ratio['p90']:.1f}); outlives in "
-            f"{100 * odds['same_ignorance']:.0f} % of draws if one law holds for both, {100 * odds['independent']:.0f} % if not{only}"
-        )
-    return rows
 
 
 def short(name: str) -> str:
@@ -63,72 +45,82 @@ def short(name: str) -> str:
     return ", ".join(name.split(", ")[:2])
 
 
-def _ending(result: Row) -> str:
+def _ratios(result: Row) -> list[str]:
+    """Each ranked rope against the one on board."""
+    rows = []
+    for item in result["comparisons"]:
+        ratio, odds = item["ratio"], item["outlives"]
+        least = "at least " if ratio["is_lower_bound"] else ""
+        mark = " (estimates on both sides)" if item["estimates_only"] else ""
+        rows.append(f"{short(item['rope'])}: {least}{_band(ratio, 1)} x the life of the rope on board{mark}")
+        same, apart = 100 * odds["same_ignorance"], 100 * odds["independent"]
+        rows.append(f"  outlives it in {same:.0f} % of draws if one law holds for both ropes, {apart:.0f} % if not")
+    return rows
+
+
+def _band(row: Row, digits: int) -> str:
+    return f"{row['p50']:.{digits}f} ({row['p10']:.{digits}f} to {row['p90']:.{digits}f})"
+
+
+def _ending(result: Row) -> list[str]:
     board = result["ropes"][0]
     if board["life"] is None:
-        return f"on board: {board['not_comparable']}"
+        return [f"on board: {board['not_comparable']}"]
     life = board["life"]
     if life["ends_by"].startswith("nothing"):
-        return f"on board: {life['ends_by']}"
-    return f"on board ends by: {life['ends_by']} at the {life['ends_at']}, {life['line']}  ({_rule(life['criterion'])})"
+        return [f"on board: {life['ends_by']} ends it"]
+    by = "creep" if life["criterion"] == "creep" else life["ends_by"]
+    return [f"on board ends by: {by} at the {life['ends_at']}, {life['line']}  ({_rule(life['criterion'])})"]
 
 
 def _rule(criterion: str) -> str:
-    words = {
-        "strength left": "strength left reaches the retirement share",
-        "creep": "creep damage reaches its limit",
-    }
+    words = {"strength left": "strength left falls to its limit", "creep": "creep damage reaches its limit"}
     return words.get(criterion, f"{criterion} reaches its limit")
 
 
-def _hottest(result: Row) -> str:
+def _place(state: Row) -> str:
+    return f"{state['berth']}, {state['name']}, {state['line']}"
+
+
+def _hottest(result: Row) -> list[str]:
     states = [state for state in result["ropes"][0]["states"] if state["hours_per_year"] > 0.0]
     if not states:
-        return ""
+        return []
     state = max(states, key=lambda row: float(row["core_temperature"]["p50"]))
-    core, skin = state["core_temperature"], state["skin_temperature"]
-    limit = _limit(result)
-    return (
-        f"hottest: {state['berth']}, {state['name']}, {state['line']}   core {core['p50']:.0f} C ({core['p10']:.0f} to {core['p90']:.0f})"
-        f"   skin {skin['p50']:.0f} C ({skin['p10']:.0f} to {skin['p90']:.0f})   limit {limit}"
-    )
+    limit = result["ropes"][0]["long_term_limit"]
+    core, skin = _band(state["core_temperature"], 0), _band(state["skin_temperature"], 0)
+    held = "" if limit is None else f"   limit {limit:.0f} C"
+    return [f"hottest: {_place(state)}   core {core} C   skin {skin} C{held}"]
 
 
-def _limit(result: Row) -> str:
-    card = result["ropes"][0]["card"]
-    rows = [row for row in result["used"] if row["key"] == "long_term_limit"]
-    value = rows[0]["value"] if rows else None
-    return f"{value:.0f} C" if isinstance(value, float) and card else "not given"
-
-
-def _margin(result: Row) -> str:
+def _margin(result: Row) -> list[str]:
     states = result["ropes"][0]["states"]
+    if not states:
+        return []
     state = min(states, key=lambda row: float(row["margin"]))
-    band = state["margin_band"]
-    about = f"{state['berth']}, {state['name']}: {state['line']}"
-    above = any(f["code"] == "tension-above-wll" and f["about"].startswith(about) for f in result["findings"])
-    return (
-        f"smallest margin: {state['berth']}, {state['name']}, {state['line']}   {band['p50']:.1f} ({band['p10']:.1f} to {band['p90']:.1f})"
-        f" x highest expected tension {state['highest_tension'] / 1e3:.0f} kN{'; above WLL  !' if above else ''}"
-    )
+    highest = f"{state['highest_tension'] / 1e3:.0f} kN"
+    above = "; above WLL  !" if state["is_above_wll"] else ""
+    return [f"smallest margin: {_place(state)}   {_band(state['margin_band'], 1)} x highest tension {highest}{above}"]
 
 
 def _table(result: Row) -> list[str]:
-    rows = [f" {'rope':<46}{'life, years  P10   P50   P90':>30}   {'strength lost by':<34}{'evidence'}"]
+    rows = [f" {'rope':<{NAME}}{'life, years: P10':>16}{'P50':>6}{'P90':>6}   strength lost by"]
     for rope in result["ropes"]:
         name = rope["name"] + ("" if rope["on_board"] else f" (same {rope['same']})")
         if rope["life"] is None:
-            rows.append(f" {name:<46}  {rope['not_comparable']}")
+            rows.append(f" {name:<{NAME}}{rope['not_comparable']}")
             continue
-        life = rope["life"]
-        figures = "".join(f"{years(life[p], result['horizon']):>6}" for p in ("p10", "p50", "p90"))
-        rows.append(f" {name:<46}{figures:>30}   {lost_by(rope['shares']):<34}{rope['evidence']}")
+        low, middle, high = (years(rope["life"][p], result["horizon"]) for p in ("p10", "p50", "p90"))
+        rows.append(f" {name:<{NAME}}{low:>16}{middle:>6}{high:>6}   {lost_by(rope['shares'])}")
+    evidence = {rope["evidence"] for rope in result["ropes"] if rope["life"] is not None}
+    if evidence:
+        rows.append(f" {'':<{NAME}}weakest evidence of these rows: {', '.join(sorted(evidence))}")
     return rows
 
 
 def lost_by(shares: Row) -> str:
     """The largest shares in words."""
-    top = sorted(shares.items(), key=lambda item: -item[1])[:3]
+    top = sorted(shares.items(), key=lambda item: -item[1])[:2]
     return "  ".join(f"{name} {100 * share:.0f} %" for name, share in top if share >= 0.05)
 
 
@@ -137,21 +129,23 @@ def _wide(result: Row) -> list[str]:
     if not found:
         return []
     because = ", ".join(f"{row['text'].split(':')[0]} ({100 * row['share']:.0f} %)" for row in found)
-    halve = "; ".join(narrows(row["key"], row["text"]) for row in found)
-    return [f"Wide because:     {because}", f"Would narrow it:  {halve}"]
+    first, *others = (narrows(row["key"], row["text"]) for row in found)
+    return [f"Wide because:     {because}", f"Would narrow it:  {first}", *(f"{'or':>16}  {text}" for text in others)]
 
 
 def _cautions(result: Row) -> list[str]:
-    """The cautions on the rope on board, one line a kind."""
+    """The cautions on the rope on board, one line a kind; the margin line carries its own."""
     board = result["ropes"][0]["name"]
     seen: dict[str, str] = {}
     for finding in result["findings"]:
         if finding["severity"] == "caution" and board in finding["about"] and finding["code"] != "tension-above-wll":
             seen.setdefault(finding["code"], f"! {finding['text']}")
-    return list(seen.values())[:4]
+    rows = list(seen.values())
+    more = len(rows) - MOST_CAUTIONS
+    return rows[:MOST_CAUTIONS] + ([f"! and {more} more kinds of caution: run with --json"] if more > 0 else [])
 
 
-def _kept(result: Row) -> str:
-    return (
-        f"Kept: {result['kept']}   next: linewright run STUDY --json | check STUDY" if "kept" in result else "Not kept."
-    )
+def _kept(result: Row) -> list[str]:
+    if "kept" not in result:
+        return []
+    return [f"Kept: {result['kept']}   next: linewright run {result['study']} --json"]

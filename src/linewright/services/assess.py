@@ -14,9 +14,9 @@ from typing import Any
 
 import numpy as np
 
-import linewright
 from linewright.assessment.whole import Whole, assess_case
 from linewright.base.errors import InputError, Problem
+from linewright.base.version import VERSION
 from linewright.services.result import digest, result_of
 from linewright.services.store import write_whole
 from linewright.services.study import Study, open_study
@@ -32,7 +32,7 @@ def assess_study(root: Path, keep: bool = True, executor: Executor | None = None
     row = result_of(whole)
     row["stamp"] = stamp(study, row)
     if keep:
-        row["kept"] = str(keep_result(study, whole, row))
+        row["study"], row["kept"] = str(root), str(keep_result(study, whole, row))
     return row
 
 
@@ -52,7 +52,7 @@ def stamp(study: Study, row: dict[str, Any]) -> dict[str, Any]:
         "made_at": datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
         "digest": digest(row),
         "case": hashlib.sha256(case).hexdigest(),
-        "linewright": linewright.__version__,
+        "linewright": VERSION,
         "python": platform.python_version(),
         "numpy": np.__version__,
         "seed": study.case().seed,

@@ -9,17 +9,17 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment.compare import Comparison, compare
-from linewright.assessment.judge import findings_of
+from linewright.assessment.judge import WORKING_LOAD, findings_of
 from linewright.assessment.life import CRITERIA, HORIZON
 from linewright.assessment.line import THRESHOLDS, LineResult
 from linewright.assessment.whole import RopeResult, Whole
-from linewright.base.data import Datum
 from linewright.base.findings import worst_first
 from linewright.base.sources import BASES
-from linewright.base.units import ZERO_CELSIUS, factor_and_offset
+from linewright.base.units import ZERO_CELSIUS
 from linewright.cards.form import ContactData, PracticeData, RopeData, key_of
 from linewright.physics.statistics import rank_shares, weighted_quantile
 from linewright.physics.types import Array
+from linewright.services.used import lines_of, used_rows
 
 SCHEMA = "linewright.result/1"
 Row = dict[str, Any]
@@ -36,7 +36,7 @@ def result_of(whole: Whole) -> Row:
     ropes = [rope_row(whole, rope) for rope in whole.ropes]
     ranked = [rope for rope in whole.ropes[1:] if not rope.refusal and not whole.ropes[0].refusal]
     comparisons = [_comparison(compare(whole, whole.ropes[0], rope)) for rope in ranked]
-    findings = worst_first([finding for line in _lines(whole) for finding in findings_of(line)])
+    findings = worst_first([finding for line in lines_of(whole) for finding in findings_of(line)])
     return {
         "schema": SCHEMA,
         "title": whole.case.title,
@@ -49,13 +49,6 @@ def result_of(whole: Whole) -> Row:
         "findings": [vars(finding) for finding in findings],
         "used": used_rows(whole),
     }
-
-
-def _lines(whole: Whole) -> list[LineResult]:
-    rows: list[LineResult] = []
-    for rope in whole.ropes:
-        rows += [*rope.lines, *(tail for tail in rope.tails if tail is not None)]
-    return rows
 
 
 def band(values: Array, weights: Array, offset: float = 0.0) -> Row:
@@ -82,6 +75,7 @@ def rope_row(whole: Whole, rope: RopeResult) -> Row:
         "same": rope.variant.same,
         "on_board": rope.variant.on_board,
         "diameter": first.setup.subject.data["diameter"].value,
+        "long_term_limit": limit_of(first),
         "not_assessed": missing,
         "life": None,
         "shares": shares(first),
@@ -94,6 +88,12 @@ def rope_row(whole: Whole, rope: RopeResult) -> Row:
         return row
     row["life"] = {**life_row(rope.ages, whole.weights), **ending(whole, first)}
     return row
+
+
+def limit_of(line: LineResult) -> float | None:
+    """Long-term temperature limit of a line's rope [degC]."""
+    datum = line.setup.subject.data.get("long_term_limit")
+    return None if datum is None else datum.value - ZERO_CELSIUS
 
 
 def ending(whole: Whole, line: LineResult) -> Row:
@@ -172,9 +172,14 @@ def line_row(whole: Whole, rope: RopeResult, index: int) -> Row:
                 ]
             )
         )
-        row["tail"] = {"name": tail.setup.subject.title, "life": life_row(tail.lives.age, whole.weights),
-                       "ends_by": end["ends_by"], "criterion": end["criterion"], "hottest_core": core - ZERO_CELSIUS,
-                       "shares": shares(tail)}  # fmt: skip
+        row["tail"] = {
+            "name": tail.setup.subject.title,
+            "life": life_row(tail.lives.age, whole.weights),
+            "ends_by": end["ends_by"],
+            "criterion": end["criterion"],
+            "hottest_core": core - ZERO_CELSIUS,
+            "shares": shares(tail),
+        }
     return row
 
 
@@ -189,23 +194,44 @@ def state_rows(whole: Whole, line: LineResult) -> list[Row]:
         rise = float(core[0] - central.air[j])
         rises["rest"] = rise - sum(rises.values())
         margin = band(line.blocks.margin[:, j], whole.weights)
-        rows.append({
-            "name": state.name, "line": subject.line.name, "berth": berth.name, "hours_per_year": float(duty.hours[j]),
-            "mean_tension": float(duty.mean[j]), "amplitude": float(duty.swing[j]), "period": float(duty.period[j]),
-            "highest_tension": float(duty.highest[j]), "air_temperature": float(central.air[j] - ZERO_CELSIUS),
-            "core_temperature": band(core, whole.weights, ZERO_CELSIUS),
-            "core_temperature_central": float(core[0] - ZERO_CELSIUS),
-            "core_temperature_mean": float(central.core_mean[j] - ZERO_CELSIUS),
-            "skin_temperature": band(line.blocks.skin[:, j], whole.weights, ZERO_CELSIUS),
-            "hottest_place": subject.places[int(central.place[j])],
-            "rise_by_source": rises, "margin": margin["p50"], "margin_band": margin,
-            "margin_sustained": band(line.blocks.sustained[:, j], whole.weights)["p50"],
-            "hours_above": {f"{limit - ZERO_CELSIUS:.0f}": float(np.average(line.blocks.hours_above[:, j, n], weights=whole.weights[: len(core)]))
-                            for n, limit in enumerate(THRESHOLDS)},
-            "damage_per_year": dict(zip(line.setup.mechanisms, map(float, central.damage[j, :, metre]), strict=True)),
-            "strength_loss_per_year": dict(zip(line.setup.mechanisms, map(float, central.loss[j, :, metre]), strict=True)),
-        })  # fmt: skip
+        rows.append(
+            {
+                "name": state.name,
+                "line": subject.line.name,
+                "berth": berth.name,
+                "hours_per_year": float(duty.hours[j]),
+                "mean_tension": float(duty.mean[j]),
+                "amplitude": float(duty.swing[j]),
+                "period": float(duty.period[j]),
+                "highest_tension": float(duty.highest[j]),
+                "is_above_wll": bool(duty.highest[j] > WORKING_LOAD * whole.case.ship_design_break_load),
+                "air_temperature": float(central.air[j] - ZERO_CELSIUS),
+                "core_temperature": band(core, whole.weights, ZERO_CELSIUS),
+                "core_temperature_central": float(core[0] - ZERO_CELSIUS),
+                "core_temperature_mean": float(central.core_mean[j] - ZERO_CELSIUS),
+                "skin_temperature": band(line.blocks.skin[:, j], whole.weights, ZERO_CELSIUS),
+                "hottest_place": subject.places[int(central.place[j])],
+                "rise_by_source": rises,
+                "margin": margin["p50"],
+                "margin_band": margin,
+                "margin_sustained": band(line.blocks.sustained[:, j], whole.weights)["p50"],
+                "hours_above": hours_above(whole, line, j),
+                "damage_per_year": dict(
+                    zip(line.setup.mechanisms, map(float, central.damage[j, :, metre]), strict=True)
+                ),
+                "strength_loss_per_year": dict(
+                    zip(line.setup.mechanisms, map(float, central.loss[j, :, metre]), strict=True)
+                ),
+            }
+        )
     return rows
+
+
+def hours_above(whole: Whole, line: LineResult, j: int) -> dict[str, float]:
+    """Mean hours a year of a state above each threshold [degC]."""
+    hours = line.blocks.hours_above[:, j]
+    means = np.average(hours, axis=0, weights=whole.weights[: len(hours)])
+    return {f"{limit - ZERO_CELSIUS:.0f}": float(mean) for limit, mean in zip(THRESHOLDS, means, strict=True)}
 
 
 def weakest(rope: RopeResult) -> str:
@@ -220,10 +246,14 @@ def weakest(rope: RopeResult) -> str:
 def _comparison(item: Comparison) -> Row:
     low, middle, high = item.ratio
     return {
-        "rope": item.other, "same": item.same, "against": item.base, "ratio": {"p10": low, "p50": middle, "p90": high, "is_lower_bound": item.is_open},
+        "rope": item.other,
+        "same": item.same,
+        "against": item.base,
+        "ratio": {"p10": low, "p50": middle, "p90": high, "is_lower_bound": item.is_open},
         "outlives": {"same_ignorance": item.shared, "independent": item.apart},
-        "rests_on": list(item.rests_on), "estimates_only": item.is_estimate_only,
-    }  # fmt: skip
+        "rests_on": list(item.rests_on),
+        "estimates_only": item.is_estimate_only,
+    }
 
 
 def wide_because(whole: Whole) -> list[Row]:
@@ -240,13 +270,10 @@ def wide_because(whole: Whole) -> list[Row]:
     if not names:
         return []
     found = rank_shares(np.stack([whole.scores[name] for name in names], axis=1), rope.ages)
-    rows = [
-        {"key": keys[name], "text": meaning(keys[name]), "share": float(share)}
-        for name, share in zip(names, found, strict=True)
+    pairs = sorted(zip(map(float, found), names, strict=True), key=lambda pair: (-pair[0], pair[1]))
+    return [
+        {"key": keys[name], "text": meaning(keys[name]), "share": share} for share, name in pairs[:8] if share > 0.01
     ]
-    return sorted(
-        (row for row in rows if row["share"] > 0.01), key=lambda row: (-float(row["share"]), str(row["key"]))
-    )[:8]
 
 
 def meaning(key: str) -> str:
@@ -255,45 +282,6 @@ def meaning(key: str) -> str:
         if key in form.model_fields:
             return key_of(form, key).text
     return key.replace("_", " ")
-
-
-def used_rows(whole: Whole) -> list[Row]:
-    """Every datum that the run used, once, with value, band, basis, source and place."""
-    rows: dict[tuple[str, str], Row] = {}
-    for line in _lines(whole):
-        for key in line.used:
-            datum = line.setup.subject.data[key]
-            rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
-    for datum in whole.case.typed:
-        rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
-    for berth in whole.case.berths:
-        climate = whole.shelf.climates[berth.climate]
-        rows.setdefault((climate.name, "months"), {
-            "key": "months", "owner": climate.name, "value": climate.title, "low": None, "high": None, "unit": "",
-            "basis": climate.basis, "source": climate.source, "where": climate.where, "read": _read(whole, climate.source),
-        })  # fmt: skip
-    return [rows[key] for key in sorted(rows)]
-
-
-def used_row(whole: Whole, datum: Datum) -> Row:
-    """One datum in the unit it was typed in."""
-    factor, offset = factor_and_offset(datum.kind, datum.unit)
-    shown = [(value - offset) / factor for value in (datum.value, datum.low, datum.high)]
-    value: Any = float(f"{shown[0]:.10g}")
-    if datum.curve is not None:
-        value = [
-            list(row)
-            for row in zip(datum.curve.points, datum.curve.value, datum.curve.low, datum.curve.high, strict=True)
-        ]
-    return {
-        "key": datum.key, "owner": datum.owner, "value": value, "low": float(f"{shown[1]:.10g}"), "high": float(f"{shown[2]:.10g}"),
-        "unit": datum.unit, "basis": datum.basis, "source": datum.source, "where": datum.where, "read": _read(whole, datum.source),
-    }  # fmt: skip
-
-
-def _read(whole: Whole, source: str) -> str:
-    found = whole.shelf.sources.get(source)
-    return found.mark if found else ""
 
 
 def digest(row: Row) -> str:

@@ -5,9 +5,10 @@ from __future__ import annotations
 CAUTIONS = (
     "A parted line kills. Stay out of snap-back zones; a tail stores most of the energy: a rope alone recoils little, "
     "a line with a tail has moved more than 15 m in under a second.",
-    "linewright supports, and never replaces, the rope maker's advice, class and flag rules, the terminal's requirements "
-    "and a competent person's judgement.",
-    "Generic cards are not a product's data. Replace an estimate by a certificate, a test or a retired line as soon as you can.",
+    "linewright supports, and never replaces, the rope maker's advice, class and flag rules, the terminal's "
+    "requirements and a competent person's judgement.",
+    "Generic cards are not a product's data. Replace an estimate by a certificate, a test or a retired line as soon "
+    "as you can.",
     "Inside a jacket damage is invisible. A line that looks good can be spent.",
     "Yarn of unknown make can creep twenty times faster than the standard grade.",
     "Drum crush, deck rubbing and hooks are not assessed unless you give them: a long life is an upper bound.",
