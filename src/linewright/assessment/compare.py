@@ -12,6 +12,8 @@ from linewright.base.data import Datum
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
 
+OPEN_SHARE = 0.05  # of draws beyond the horizon below the median ratio: then it is a lower bound
+
 
 @dataclass(frozen=True)
 class Comparison:
@@ -19,7 +21,7 @@ class Comparison:
 
     `shared` is with one law for both (same ignorance), `apart` with laws drawn independently.
     `rests_on` are the data that differ, `is_estimate_only` says that both sides of each are estimates.
-    `is_open` says that lives beyond the horizon make the ratio a lower bound.
+    `is_open` says that lives beyond the horizon make the median ratio a lower bound.
     """
 
     base: str
@@ -41,7 +43,8 @@ def compare(whole: Whole, base: RopeResult, other: RopeResult) -> Comparison:
     few = other.apart if other.apart is not None else other.ages
     apart = outlives(few, base.ages[: len(few)], whole.weights[: len(few)])
     differing, weak = _differences(base, other)
-    is_open = bool(np.any(np.maximum(base.ages, other.ages) >= HORIZON))
+    hidden = (other.ages >= HORIZON) & (ratio <= middle)
+    is_open = bool(np.sum(whole.weights * hidden) > OPEN_SHARE * np.sum(whole.weights))
     return Comparison(
         base.title,
         other.title,

@@ -152,8 +152,8 @@ def _assess_rows(setup: Setup, draws: Draws) -> Block:
     hot = exposure.temperatures
     crest, sustained = margin_stage.margins(setup.subject, draws, exposure)
     bend = presence.bend.max(axis=(1, 2, 3)) if setup.subject.contacts else np.zeros(1)
-    core = np.broadcast_to(hot.core[:, :, 0].max(axis=-1), (draws.samples, len(setup.duty.states)))
-    skin = np.broadcast_to(hot.skin[:, :, 0].max(axis=-1), core.shape)
+    core = np.broadcast_to(temperature_stage.hottest_of(hot.core[:, :, 0]), (draws.samples, len(setup.duty.states)))
+    skin = np.broadcast_to(temperature_stage.hottest_of(hot.skin[:, :, 0]), core.shape)
     hours = np.broadcast_to(_hours_above(setup, temperature_stage.hottest_of(hot.core)), (*core.shape, len(THRESHOLDS)))
     return Block(lives, core, skin, crest, sustained, np.broadcast_to(bend, draws.samples), hours, hot.is_bounded)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from linewright.base.data import Datum
-from linewright.base.errors import InputError, Problem
+from linewright.base.errors import CardError, InputError, Problem
 from linewright.cards.model import Card, Shelf
 from linewright.case.model import Case, ContactUse, LineGroup
 
@@ -57,6 +57,28 @@ def find(shelf: Mapping[str, Card], name: str, what: str, where: str) -> Card:
     )
 
 
+ESSENTIAL = (
+    "density", "diameter", "mass_per_length", "design_break_force", "dynamic_stiffness", "loss_factor",
+    "axial_conductivity", "radial_conductivity_dry", "radial_conductivity_wet", "emissivity", "solar_absorptance",
+    "melting_temperature", "friction_on_steel", "bending_loss",
+)  # fmt: skip
+ESSENTIAL_CONTACT = (
+    "bend_radius", "wrap_angle", "half_angle", "conductance_sliding", "conductance_passive", "spreading_resistance",
+    "generation_share", "steel_sun",
+)  # fmt: skip
+ESSENTIAL_PRACTICE = ("payout_spread", "film_factor", "profile_misfit", "partial_bend")
+
+
+def _check(card: str, keys: tuple[str, ...], data: Mapping[str, Datum]) -> None:
+    """Raise CardError for data that no temperature can be computed without."""
+    lacking = [key for key in keys if key not in data]
+    if lacking:
+        raise CardError(
+            f"The card {card} lacks data that no temperature can be computed without.",
+            [Problem(f"{card}.toml", "nothing", key, "add it with its source and basis") for key in lacking],
+        )
+
+
 def subject(case: Case, shelf: Shelf, line: LineGroup, rope_name: str, where: str) -> Subject:
     """A rope on a line group. The certificate's values typed in the case belong to the rope on board."""
     find(shelf.ropes, rope_name, "rope", where)
@@ -64,11 +86,14 @@ def subject(case: Case, shelf: Shelf, line: LineGroup, rope_name: str, where: st
     own = line.rope_data if rope_name == line.rope else {}
     practice = find(shelf.practices, line.practice, "practice", line.where)
     data = {**practice.data, **rope.data, **own, "inboard_length": line.inboard_length}
+    _check(rope_name, ESSENTIAL, data)
+    _check(line.practice, ESSENTIAL_PRACTICE, data)
     contacts = []
     for index, use in enumerate(line.contacts):
         contact, part = _contact(shelf, use, index, line)
         contacts.append(contact)
         data.update(part)
+        _check_bend(line, contact, data)
     data.update(_spreads(case))
     return Subject(
         line, rope_name, rope.title, rope.words, MappingProxyType(data), tuple(contacts), frozenset(rope.data)
@@ -83,6 +108,7 @@ def tail_subject(case: Case, shelf: Shelf, line: LineGroup) -> Subject | None:
     rope = shelf.rope(line.tail.rope)
     practice = find(shelf.practices, line.practice, "practice", line.where)
     data = {**practice.data, **rope.data, "inboard_length": line.inboard_length, **_spreads(case)}
+    _check(line.tail.rope, ESSENTIAL, data)
     return Subject(
         line,
         line.tail.rope,
@@ -99,7 +125,19 @@ def _contact(shelf: Shelf, use: ContactUse, index: int, line: LineGroup) -> tupl
     card = find(shelf.contacts, use.card, "contact", line.where)
     turns, holds = card.words.get("turns") == "True", card.words.get("holds") == "True"
     contact = Contact(use.name, index, turns, holds, use.reuse)
+    drag = "roller_friction" if turns else "friction_ratio"
+    _check(use.card, (*ESSENTIAL_CONTACT, drag, "roughness"), {**card.data, **use.data})
     return contact, {contact.key(key): datum for key, datum in {**card.data, **use.data}.items()}
+
+
+def _check_bend(line: LineGroup, contact: Contact, data: Mapping[str, Datum]) -> None:
+    """Raise InputError for a bend no rope can make: D/d below 1."""
+    radius, diameter = data[contact.key("bend_radius")].value, data["diameter"].value
+    if 2.0 * radius < diameter:
+        where = f'{line.where}  line "{line.name}" > contact "{contact.name}" > bend_radius'
+        read = f"{1000 * radius:.0f} mm, D/d {2.0 * radius / diameter:.2f} with a rope of {1000 * diameter:.0f} mm"
+        needs = f"a radius of at least half the rope's diameter, {500 * diameter:.0f} mm"
+        raise InputError("A bend is sharper than the rope is thick.", [Problem(where, read, needs, "check the unit")])
 
 
 def _spreads(case: Case) -> dict[str, Datum]:

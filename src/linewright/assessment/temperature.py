@@ -56,9 +56,10 @@ def surroundings(weather: Weather, duty: Duty, diameter: float, rise: Array) -> 
 
 @dataclass(frozen=True)
 class Temperatures:
-    """Temperatures of places [K]: core and mean (s, J, H, X), skin (s, J, H, C), free decay (s, J) [m].
+    """Temperatures of places [K]: core and mean (s, J, H, X), skin (s, J, H, C + 1), and decay (s, J) [m].
 
-    `rises` maps each source to its part of the core's rise above air, shape of core (row 0 only).
+    The skin is that of each contact's patch and, last, of the free span. `rises` maps each source to its
+    part of the core's rise above air, shape of core, for a single row only.
     """
 
     air: Array
@@ -110,7 +111,7 @@ def temperatures(
     air = around.air[None, ..., None]
     core = air + np.concatenate([*cores, span.core[..., None]], axis=-1)
     mean = air + np.concatenate([*means, span.mean[..., None]], axis=-1)
-    skin = around.air[None, ..., None] + np.stack(skins or [span.face], axis=-1)
+    skin = around.air[None, ..., None] + np.stack([*skins, span.face], axis=-1)
     rises = _all_parts(parts, span, outer) if draws.samples == 1 else None
     decay = np.asarray(profile.decay_length(rope.radius, (rope.across, rope.along), rope.film))
     limit = melting[..., None]

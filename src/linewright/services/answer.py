@@ -9,7 +9,7 @@ from linewright.services.words import ONE_LINE, narrows, years
 Row = dict[str, Any]
 WIDTH = 118
 FIRST = 9
-NAME = 56
+NAME = 58
 MOST_CAUTIONS = 4
 
 
@@ -104,14 +104,15 @@ def _margin(result: Row) -> list[str]:
 
 
 def _table(result: Row) -> list[str]:
-    rows = [f" {'rope':<{NAME}}{'life, years: P10':>16}{'P50':>6}{'P90':>6}   strength lost by"]
+    rows = [f" {'rope':<{NAME}}{'years: P10':>12}{'P50':>6}{'P90':>6}{'central':>8}   strength lost by"]
     for rope in result["ropes"]:
         name = rope["name"] + ("" if rope["on_board"] else f" (same {rope['same']})")
         if rope["life"] is None:
             rows.append(f" {name:<{NAME}}{rope['not_comparable']}")
             continue
-        low, middle, high = (years(rope["life"][p], result["horizon"]) for p in ("p10", "p50", "p90"))
-        rows.append(f" {name:<{NAME}}{low:>16}{middle:>6}{high:>6}   {lost_by(rope['shares'])}")
+        figures = (years(rope["life"][p], result["horizon"]) for p in ("p10", "p50", "p90", "central"))
+        low, middle, high, central = figures
+        rows.append(f" {name:<{NAME}}{low:>12}{middle:>6}{high:>6}{central:>8}   {lost_by(rope['shares'])}")
     evidence = {rope["evidence"] for rope in result["ropes"] if rope["life"] is not None}
     if evidence:
         rows.append(f" {'':<{NAME}}weakest evidence of these rows: {', '.join(sorted(evidence))}")
@@ -148,4 +149,4 @@ def _cautions(result: Row) -> list[str]:
 def _kept(result: Row) -> list[str]:
     if "kept" not in result:
         return []
-    return [f"Kept: {result['kept']}   next: linewright run {result['study']} --json"]
+    return [f"Kept: {result['kept']}", f"Next: linewright run {result['study']} --json"]

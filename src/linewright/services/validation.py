@@ -19,5 +19,6 @@ def report_text(points: list[dict[str, Any]], as_json: bool) -> str:
     """The rows as a table by area with the counts in the last line, or as JSON."""
     rows = [Row(**point) for point in points]
     if as_json:
-        return json.dumps({"dossier": dossier_id(rows), "points": points}, indent=1, ensure_ascii=False)
+        shown = [{key: None if value != value else value for key, value in point.items()} for point in points]
+        return json.dumps({"dossier": dossier_id(rows), "points": shown}, indent=1, ensure_ascii=False)
     return plain(rows)
