@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from linewright.assessment.exposure import missing
@@ -16,6 +18,9 @@ from linewright.physics.statistics import weighted_quantile
 
 WORKING_LOAD = 0.50  # of SDMBL, synthetic lines
 OVERLOAD = 0.75  # of LDBF
+LEAST_PART = 1e-6
+ROUNDING = 1e-6
+SLACK_SHARE = 0.001
 PRESENCE = 0.2
 LEAST_FILL, MOST_FILL = 0.5, 0.85
 
@@ -71,9 +76,27 @@ def _rope(result: LineResult) -> list[Finding]:
         share = 100.0 * force / ship
         text = f"break force {force / 1e3:.0f} kN is {share:.0f} %SDMBL; usual is {100 * low:.0f} to {100 * high:.0f} %"
         rows.append(Finding(code, "caution", text, about))
+    if subject.contacts:
+        text = "strokes count the stretch of the inboard length; rocking of the wrap angle is not included"
+        rows.append(Finding("stroke-unknown", "note", text, about))
+        rows += _close(result)
     if not subject.is_tail:
         text = "drum crush, deck rubbing and hooks are not assessed; a long life is an upper bound"
         rows.append(Finding("service-wear", "note", text, about))
+    return rows
+
+
+def _close(result: LineResult) -> list[Finding]:
+    """Contacts whose heat would overlap: nearer than three decay lengths."""
+    subject, line = result.setup.subject, result.setup.subject.line
+    lengths = [use.inboard_length or line.inboard_length.value for use in line.contacts]
+    reach = 3.0 * result.central.decay
+    rows = []
+    for (one, two), (a, b) in zip(pairwise(subject.contacts), pairwise(lengths), strict=True):
+        if abs(b - a) < reach:
+            apart = f"{one.name} and {two.name} are {abs(b - a):.1f} m apart"
+            text = f"{apart}; their heat reaches {reach:.1f} m and is not added"
+            rows.append(Finding("contacts-close", "caution", text, f"{line.name}, {subject.title}"))
     return rows
 
 
@@ -93,11 +116,31 @@ def _states(result: LineResult) -> list[Finding]:
         if highest > OVERLOAD * force:
             text = f"highest expected tension {highest / 1e3:.0f} kN is above 75 %LDBF: inspect or retire after it"
             rows.append(Finding("tension-overload", "caution", text, about))
+        rows += _cycles(result, j, about)
         if duty.clipped[j] > 1e-4:
             text = f"{100 * duty.clipped[j]:.2g} % of the swing reaches below zero tension and was cut there"
             rows.append(Finding("tension-clipped", "note", text, about))
         if limit is not None:
             rows += _hot(result, j, limit, about)
+    return rows
+
+
+def _cycles(result: LineResult, j: int, about: str) -> list[Finding]:
+    """Slack troughs, and ranges beyond the fatigue curve; parts of less than a millionth do not count."""
+    subject, duty = result.setup.subject, result.setup.duty
+    force = subject.data["design_break_force"].value
+    counted = duty.weight[j] > LEAST_PART
+    rows = []
+    trough, limit = _value(subject, "compression_trough"), _value(subject, "tension_fatigue_range_limit")
+    if trough is not None and duty.swing[j] > 0.0:
+        slack = float(np.sum(duty.weight[j] * (duty.mean[j] - duty.amplitude[j] < trough * force)))
+        if slack > SLACK_SHARE:
+            text = f"{100 * slack:.2g} % of the cycles have a trough below {100 * trough:.0f} %LDBF: axial compression"
+            rows.append(Finding("slack-cycles", "caution", text, about))
+    largest = 2.0 * float(np.max(duty.amplitude[j][counted], initial=0.0)) / force
+    if limit is not None and largest > limit:
+        text = f"ranges reach {100 * largest:.0f} %LDBF; the fatigue curve is tested to {100 * limit:.0f} %"
+        rows.append(Finding("fatigue-range", "caution", text, about))
     return rows
 
 
@@ -111,7 +154,22 @@ def _hot(result: LineResult, j: int, limit: float, about: str) -> list[Finding]:
     if skin > limit:
         text = f"skin {skin - ZERO_CELSIUS:.0f} C at the contact {above}; the core is not"
         return [Finding("skin-above-limit", "caution", text, about)]
-    return []
+    return _untested(result, j, core, about)
+
+
+def _untested(result: LineResult, j: int, core: float, about: str) -> list[Finding]:
+    """A core outside the tested temperatures of the strength curve: not tested, never no effect."""
+    datum = result.setup.subject.data.get("strength_factor")
+    if datum is None or datum.tested is None:
+        return []
+    low, high = datum.tested
+    coldest = float(result.setup.weather.air[j].min())
+    outside = [value for value in (core, coldest) if not low <= value <= high]
+    if not outside:
+        return []
+    span = f"{low - ZERO_CELSIUS:.0f} to {high - ZERO_CELSIUS:.0f} C"
+    text = f"{outside[0] - ZERO_CELSIUS:.0f} C lies outside the tested range of the strength curve ({span}): not tested"
+    return [Finding("temperature-untested", "caution", text, about)]
 
 
 def _contacts(subject: Subject, case: Case) -> list[Finding]:
@@ -124,10 +182,10 @@ def _contacts(subject: Subject, case: Case) -> list[Finding]:
         about = f"{subject.line.name}, {contact.name}, {subject.title}"
         ratio = 2.0 * subject.data[contact.key("bend_radius")].value / diameter
         least, tested = _value(subject, "bending_minimum_ratio"), _value(subject, "bending_tested_ratio")
-        if least is not None and ratio < least:
+        if least is not None and ratio < least - ROUNDING:
             text = f"D/d {ratio:.1f} at the {contact.name}, bending tests end at {least:.0f}"
             rows.append(Finding("bending-outside", "refused", text, about))
-        elif tested is not None and ratio < tested:
+        elif tested is not None and ratio < tested - ROUNDING:
             text = (
                 f"D/d {ratio:.1f} at the {contact.name} is below the tests ({tested:.0f}): bending life is extrapolated"
             )

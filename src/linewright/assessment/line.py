@@ -69,6 +69,7 @@ class Central:
     loss: Array
     rates: life_stage.YearlyRates
     limits: life_stage.Limits
+    decay: float
 
 
 @dataclass(frozen=True)
@@ -260,7 +261,8 @@ def _central(setup: Setup, draws: Draws) -> Central:
     )
     damage = loss / np.where(np.isfinite(rates.unit[0]), rates.unit[0], 1.0)[None, :, None]
     limits = _limits(setup, draws, exposure, presence, rates)
-    return Central(place, setup.weather.air[:, 0], rises, mean, damage, loss, rates, limits)
+    decay = float(found.decay.max())
+    return Central(place, setup.weather.air[:, 0], rises, mean, damage, loss, rates, limits, decay)
 
 
 def _joined(blocks: list[Block]) -> Block:

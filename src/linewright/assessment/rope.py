@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 from linewright.base.data import Datum
 from linewright.base.errors import CardError, InputError, Problem
@@ -96,7 +95,7 @@ def subject(case: Case, shelf: Shelf, line: LineGroup, rope_name: str, where: st
         _check_bend(line, contact, data)
     data.update(_spreads(case))
     return Subject(
-        line, rope_name, rope.title, rope.words, MappingProxyType(data), tuple(contacts), frozenset(rope.data)
+        line, rope_name, rope.title, rope.words, data, tuple(contacts), frozenset(rope.data)
     )
 
 
@@ -114,7 +113,7 @@ def tail_subject(case: Case, shelf: Shelf, line: LineGroup) -> Subject | None:
         line.tail.rope,
         rope.title,
         rope.words,
-        MappingProxyType(data),
+        data,
         (),
         frozenset(rope.data),
         is_tail=True,

@@ -27,12 +27,8 @@ CATALOGUE: dict[str, str] = {
     "ldbf-window": "the rope's break force lies outside 100 to 105 % of the ship's",
     "tail-window": "the tail's break force lies outside 125 to 130 % of the ship's",
     "not-assessed": "a mechanism of loss is not assessed",
-    "evidence-equal": "two ropes differ only where both data are estimates",
     "temperature-untested": "a temperature lies outside the tested range of a datum",
-    "range-outside": "a value lies outside the tested range of a curve",
     "contacts-close": "two contacts lie closer than their heat reaches",
-    "margin-low": "the margin falls below the target",
-    "central-differs": "the all-central life stands well off the P50",
     "service-wear": "drum crush and deck rubbing are not assessed; a long life is an upper bound",
     "fatigue-range": "tension ranges lie outside the range of the fatigue curve",
 }

@@ -86,6 +86,7 @@ KINDS: dict[str, Kind] = {
         Kind("thermal_resistance", "K/W", {"K/W": "K/W"}, "0.15 K/W"),
         Kind("volumetric_heat", "J/m3K", {"J/m3K": "J/(m**3*K)", "MJ/m3K": "MJ/(m**3*K)"}, "1.1 MJ/m3K"),
         Kind("wear", "m3/Nm", {"m3/Nm": "m**3/(N*m)", "m2/N": "m**2/N"}, "3e-15 m3/Nm"),
+        Kind("relative_load", "", {"%LDBF": "percent", "%SDMBL": "percent"}, "25 %LDBF"),
         Kind("irradiance", "W/m2", {"W/m2": "W/m**2"}, "900 W/m2"),
         Kind("irradiation", "J/m2", {"J/m2": "J/m**2", "kWh/m2": "kW*h/m**2"}, "1000 kWh/m2"),
     )
