@@ -17,9 +17,10 @@ SOURCE = Path(__file__).resolve().parent.parent / "src"
 
 # Higher rooms may know lower ones, never the other way round; rooms of one height do not know each other.
 HEIGHT = {
-    "cli": 5,
-    "web": 4,  # below cli only because the command line opens the workbench
-    "services": 3,
+    "cli": 6,
+    "web": 5,  # below cli only because the command line opens the workbench
+    "services": 4,
+    "validation": 3,
     "assessment": 2,
     "physics": 1,
     "cards": 1,

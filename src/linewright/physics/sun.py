@@ -38,7 +38,7 @@ def solar_elevation(latitude: Real, day_of_year: Real, solar_hour: Real) -> Real
 
 
 def clear_sky_global(elevation: Real) -> Real:
-    """Global irradiance on the level under a clear sky, 1098 cos z exp(-0.057 / cos z).
+    """Global irradiance on the level under a clear sky, 1098 cos z exp(-0.059 / cos z).
 
     Parameters
     ----------
@@ -54,7 +54,7 @@ def clear_sky_global(elevation: Real) -> Real:
     """
     cosine = np.sin(np.maximum(elevation, 0.0))
     safe = np.maximum(cosine, 1e-3)
-    return np.where(cosine > 1e-3, 1098.0 * safe * np.exp(-0.057 / safe), 0.0)
+    return np.where(cosine > 1e-3, 1098.0 * safe * np.exp(-0.059 / safe), 0.0)
 
 
 def cloudy_global(clear: Real, cloud: Real) -> Real:

@@ -1,0 +1,38 @@
+"""All subjects by name: the one list that case files choose from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from linewright.validation.subjects import (
+    bending,
+    contact,
+    creep,
+    cycles,
+    fatigue,
+    heat,
+    life,
+    practice,
+    response,
+    statistics,
+    surroundings,
+    units,
+)
+
+Subject = Callable[[Mapping[str, Any]], dict[str, Any]]
+
+SUBJECTS: dict[str, Subject] = {
+    **heat.SUBJECTS,
+    **surroundings.SUBJECTS,
+    **response.SUBJECTS,
+    **contact.SUBJECTS,
+    **cycles.SUBJECTS,
+    **creep.SUBJECTS,
+    **fatigue.SUBJECTS,
+    **bending.SUBJECTS,
+    **statistics.SUBJECTS,
+    **units.SUBJECTS,
+    **life.SUBJECTS,
+    **practice.SUBJECTS,
+}
