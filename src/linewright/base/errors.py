@@ -11,8 +11,24 @@ Wrong input raises. Doubtful physics does not: it marks the number with a findin
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+
+_HIDDEN = ("Cc", "Cs", "Cn", "Co", "Zl", "Zp")
+_TURNING = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200E, 0x200F, 0xFEFF}
+
+
+def visible(text: str) -> str:
+    """The text on one line, with what a terminal would obey or hide written as an escape."""
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(
+        char.encode("unicode_escape").decode()
+        if unicodedata.category(char) in _HIDDEN or ord(char) in _TURNING
+        else char
+        for char in text
+    )
 
 
 @dataclass(frozen=True)
@@ -26,10 +42,10 @@ class Problem:
 
     def lines(self) -> list[str]:
         """The problem as text lines, the empty ones left out."""
-        rows = [self.where]
+        rows = [visible(self.where)]
         for name, text in (("read", self.read), ("needs", self.needs), ("do", self.do)):
             if text:
-                rows.append(f"  {name:<8} {text}")
+                rows.append(f"  {name:<8} {visible(text)}")
         return rows
 
 
@@ -45,11 +61,11 @@ class LinewrightError(Exception):
 
     def render(self) -> str:
         """The whole error as text: what happened, then every problem, counted."""
-        rows = [self.message]
+        rows = [visible(self.message)]
         for number, problem in enumerate(self.problems, start=1):
             lines = problem.lines()
             if len(self.problems) > 1:
-                lines[-1] = f"{lines[-1]:<70} {number} of {len(self.problems)} problems"
+                lines[-1] = f"{lines[-1]:<70} {number} of {len(self.problems)} problems, all listed"
             rows += ["", *lines]
         return "\n".join(rows)
 

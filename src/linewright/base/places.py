@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from typing import Any
 
 Path = tuple[str | int, ...]
+LONGEST_NAME = 60
 
 _TABLE = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*(\]\]?)\s*(?:#.*)?$")
-_KEY = re.compile(r"""^\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=\s*(.*)$""")
-_PART = re.compile(r"""[\w-]+|"[^"]*"|'[^']*'""")
+_NAME = r"""(?:[\w-]+|"(?:\\.|[^"\\])*"|'[^']*')"""
+_KEY = re.compile(rf"^\s*({_NAME}(?:\s*\.\s*{_NAME})*)\s*=\s*(.*)$")
+_PART = re.compile(_NAME)
 
 
 def lines_of(text: str) -> dict[Path, int]:
@@ -19,7 +22,7 @@ def lines_of(text: str) -> dict[Path, int]:
     prefix: Path = ()
     skip_until = ""
     depth = 0
-    for number, line in enumerate(text.splitlines(), start=1):
+    for number, line in enumerate(text.split("\n"), start=1):
         if skip_until:
             skip_until = "" if skip_until in line else skip_until
             continue
@@ -46,6 +49,12 @@ def line_of(found: dict[Path, int], path: Path) -> int:
     return 0
 
 
+def at(name: str, found: dict[Path, int], path: Path) -> str:
+    """File and line of a path; the file alone where nothing stands for it."""
+    line = line_of(found, path)
+    return f"{name}:{line}" if line else name
+
+
 def spell(path: Path, raw: Any) -> str:
     """A path in words: berth "A" > state "swell" > tension > mean."""
     words: list[str] = []
@@ -54,10 +63,14 @@ def spell(path: Path, raw: Any) -> str:
         node = _step(node, step)
         if isinstance(step, int) and words:
             name = node.get("name", node.get("card", node.get("rope"))) if isinstance(node, dict) else None
-            words[-1] += f' "{name}"' if isinstance(name, str) else f" {step + 1}"
+            words[-1] += f' "{_short(name)}"' if isinstance(name, str) and name.strip() else f" {step + 1}"
         else:
-            words.append(str(step))
+            words.append(_short(str(step)))
     return " > ".join(words)
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME]}..."
 
 
 def _step(node: Any, step: str | int) -> Any:
@@ -68,7 +81,17 @@ def _step(node: Any, step: str | int) -> Any:
 
 
 def _parts(dotted: str) -> tuple[str, ...]:
-    return tuple(part.strip("\"'") for part in _PART.findall(dotted))
+    return tuple(_bare(part) for part in _PART.findall(dotted))
+
+
+def _bare(part: str) -> str:
+    """A key without its quotes."""
+    if part[0] == "'" or "\\" not in part:
+        return part.strip("\"'")
+    try:
+        return str(tomllib.loads(f"key = {part}")["key"])
+    except tomllib.TOMLDecodeError:
+        return part.strip('"')
 
 
 def _enter(parts: tuple[str, ...], is_array: bool, counts: dict[Path, int]) -> Path:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
@@ -12,7 +13,7 @@ from typing import Any
 from linewright.base import form as base_form
 from linewright.base import places, units
 from linewright.base.data import Curve, Datum, Shape
-from linewright.base.errors import CardError, Problem
+from linewright.base.errors import CardError, Problem, StorageError
 from linewright.base.sources import Source
 from linewright.cards import form as card_form
 from linewright.cards import tables
@@ -32,15 +33,34 @@ def load_shelf(own: Path | None = None) -> Shelf:
     """Every card of the package, with a study's own cards on top."""
     sources = _sources(SHIPPED / "sources.toml")
     cards: dict[str, dict[str, Any]] = {kind: {} for kind in FOLDERS}
-    for folder in (SHIPPED, own):
-        if folder is None or not folder.is_dir():
-            continue
+    wrong: list[CardError] = []
+    for folder in (SHIPPED, *_own_folder(own)):
         if folder is not SHIPPED and (folder / "sources.toml").exists():
             sources.update(_sources(folder / "sources.toml"))
         for kind, path in _files(folder):
-            cards[kind][path.stem] = read_card(path, kind, sources)
+            try:
+                cards[kind][path.stem] = read_card(path, kind, sources)
+            except CardError as error:
+                wrong.append(error)
+    if wrong:
+        raise _together(wrong)
     _check_fibres(cards)
     return Shelf(cards["fibre"], cards["rope"], cards["contact"], cards["practice"], cards["climate"], sources)
+
+
+def _own_folder(own: Path | None) -> list[Path]:
+    if own is None or not os.path.lexists(own):
+        return []
+    if not own.is_dir():
+        raise StorageError(f"{own} is not a folder.", [Problem(str(own), "no folder", "a folder with cards, or none")])
+    return [own]
+
+
+def _together(wrong: list[CardError]) -> CardError:
+    """One error with the problems of all cards."""
+    if len(wrong) == 1:
+        return wrong[0]
+    return CardError(f"{len(wrong)} cards are wrong.", [problem for error in wrong for problem in error.problems])
 
 
 def _files(folder: Path) -> Iterator[tuple[str, Path]]:
@@ -60,7 +80,7 @@ def _check_fibres(cards: Mapping[str, Mapping[str, Any]]) -> None:
 
 
 def _sources(path: Path) -> dict[str, Source]:
-    text, raw = base_form.read_toml(path, "sources")
+    text, raw = base_form.read_toml(path, "sources", CardError)
     found = places.lines_of(text)
     rows = {}
     for key, entry in raw.items():
@@ -72,12 +92,12 @@ def _sources(path: Path) -> dict[str, Source]:
 
 def _from_line(text: str, line: int) -> str:
     """The text below a table header, its line numbers kept, so that its keys stand at the top."""
-    return "\n" * line + "\n".join(text.splitlines()[line:])
+    return "\n" * line + "\n".join(text.split("\n")[line:])
 
 
 def read_card(path: Path, kind: str, sources: Mapping[str, Source]) -> Card | Climate:
     """One card from its TOML file. Raises CardError with every problem and its line."""
-    text, raw = base_form.read_toml(path, f"{kind} card")
+    text, raw = base_form.read_toml(path, f"{kind} card", CardError)
     filled = base_form.fill(card_form.FORMS[kind], raw, text, path.name, CardError)
     digest = _digest(text, path, filled)
     if isinstance(filled, card_form.ClimateForm):

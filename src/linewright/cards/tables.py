@@ -40,7 +40,10 @@ def table_text(path: Path) -> str:
 
 def _rows(path: Path) -> list[Row]:
     reader = csv.reader(table_text(path).splitlines())
-    rows = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
+    try:
+        rows = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
+    except csv.Error as error:
+        raise units.UnitError(f"{path.name}:{reader.line_num}", "a CSV file with commas", str(error)) from None
     return [(line, row) for line, row in rows if any(row)]
 
 

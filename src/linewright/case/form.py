@@ -6,32 +6,60 @@ import math
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import BeforeValidator, Field
 
 from linewright.base import form as base_form
-from linewright.base import places
+from linewright.base import places, units
 from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
-from linewright.base.form import (
-    Angle,
-    Duration,
-    Force,
-    Fraction,
-    Length,
-    MassPerLength,
-    Number,
-    Strict,
-    Tension,
-    Typed,
-)
-from linewright.base.units import LARGEST_YEAR_HOURS
-from linewright.case import model
+from linewright.base.form import Bounds, Name, Note, Strict, Switch, Tension, Typed, WholeNumber, typed
+from linewright.case import model, rules
 
-MECHANISMS = ("creep", "bending", "tension", "abrasion", "ageing", "compression")
+Mechanism = Literal["creep", "bending", "tension", "abrasion", "ageing", "compression"]
+MECHANISMS: tuple[Mechanism, ...] = get_args(Mechanism)
 HOUR = 3600.0
-Name = Annotated[str, Field(min_length=1, max_length=300)]
+
+Share = Annotated[Typed, typed("fraction", Bounds('a share from 0 to 100 %, e.g. "25 %"', 0.0, 1.0))]
+Wetness = Annotated[Typed, typed("fraction", Bounds("a wet share from 0 to 1", 0.0, 1.0))]
+Limit = Annotated[Typed, typed("fraction", Bounds("more than 0 and at most 1", most=1.0, above=0.0))]
+Left = Annotated[Typed, typed("fraction", Bounds("more than 0 and at most 99 %", most=0.99, above=0.0))]
+Margin = Annotated[Typed, typed("number", Bounds("a margin more than 0 and at most 100", most=100.0, above=0.0))]
+Age = Annotated[Typed, typed("duration", Bounds("an age more than 0 and at most 100 years", most=3.2e9, above=0.0))]
+Calls = Annotated[Typed, typed("number", Bounds("calls a year from 0 to 1e6", 0.0, 1e6))]
+Stay = Annotated[Typed, typed("duration", Bounds("hours a call from 0 to 8784 h", 0.0, 8784.0 * HOUR))]
+Period = Annotated[Typed, typed("duration", Bounds("a period from 0.01 s to 1e6 s", 0.01, 1e6))]
+Motion = Annotated[Typed, typed("length", Bounds("a motion from 0 to 100 m", 0.0, 100.0))]
+Distance = Annotated[Typed, typed("length", Bounds("a length more than 0 and at most 10 km", most=1e4, above=0.0))]
+Inboard = Annotated[
+    Typed, typed("length", Bounds("a length more than 0 and at most 10 km", most=1e4, above=0.0, band=True))
+]
+Payout = Annotated[Typed, typed("length", Bounds("a length from 0 to 1 km", 0.0, 1e3, band=True))]
+Radius = Annotated[Typed, typed("length", Bounds("a bend radius from 5 mm to 3 m", 0.005, 3.0, band=True))]
+Wrap = Annotated[
+    Typed, typed("angle", Bounds("a wrap angle from 1 to 360 deg", math.radians(1.0), 2.0 * math.pi + 1e-9, band=True))
+]
+Diameter = Annotated[Typed, typed("length", Bounds("a diameter from 5 mm to 500 mm", 0.005, 0.5, band=True))]
+Mass = Annotated[Typed, typed("mass_per_length", Bounds("a mass from 0.01 to 200 kg/m", 0.01, 200.0, band=True))]
+Strength = Annotated[Typed, typed("force", Bounds("a break force from 1 kN to 1e6 kN", 1e3, 1e9, band=True))]
+ShipStrength = Annotated[Typed, typed("force", Bounds("a break load from 1 kN to 1e6 kN", 1e3, 1e9))]
+
+
+def _number(raw: Any) -> Any:
+    """A whole number as such: true and 1.0 are not 1."""
+    if isinstance(raw, bool | float):
+        raise units.UnitError(base_form.shown(raw), "a whole number")
+    return raw
+
+
+def _calendar_month(raw: Any) -> Any:
+    if isinstance(raw, bool) or not isinstance(raw, int) or not 1 <= raw <= 12:
+        raise units.UnitError(base_form.shown(raw).strip('"'), "a month, 1 to 12")
+    return raw
+
+
+Month = Annotated[int, BeforeValidator(_calendar_month)]
 
 
 class TensionForm(Strict):
@@ -39,51 +67,21 @@ class TensionForm(Strict):
 
     mean: Tension = Field(description="mean tension")
     amplitude: Tension | None = Field(None, description="half the tension range; say which in amplitude_kind")
-    motion: Length | None = Field(None, description="instead of amplitude: ship motion along the line, half its range")
-    period: Duration | None = Field(None, description="period of the cycles")
+    motion: Motion | None = Field(None, description="instead of amplitude: ship motion along the line, half its range")
+    period: Period | None = Field(None, description="period of the cycles")
     amplitude_kind: Literal["constant", "significant"] | None = Field(
         None, description="constant (bench test) or significant (2 sigma, Rayleigh within the state)"
     )
-
-    @model_validator(mode="after")
-    def _whole(self) -> TensionForm:
-        if self.mean.value < 0.0:
-            raise ValueError("the mean tension is zero or more")
-        swings = [part for part in (self.amplitude, self.motion) if part is not None]
-        if len(swings) != 1:
-            raise ValueError("give either amplitude or motion (zero for a steady tension)")
-        if swings[0].value < 0.0:
-            raise ValueError("the amplitude is zero or more")
-        if swings[0].value > 0.0 and (self.period is None or self.amplitude_kind is None):
-            raise ValueError('an amplitude needs its period and its kind: amplitude_kind = "significant" or "constant"')
-        if self.period is not None and self.period.value <= 0.0:
-            raise ValueError("the period is more than 0 s")
-        same_base = self.amplitude is not None and self.amplitude.base == self.mean.base
-        if same_base and self.amplitude_kind == "constant" and self.amplitude.value > self.mean.value:  # type: ignore[union-attr]
-            raise ValueError("the amplitude is larger than the mean: the line would be pushed")
-        if same_base and self.amplitude.value > 1.5 * self.mean.value:  # type: ignore[union-attr]
-            raise ValueError(
-                "the significant amplitude is more than 1.5 times the mean: the line would be slack most of the time"
-            )
-        return self
 
 
 class StateForm(Strict):
     """A mooring state of a berth."""
 
     name: Name
-    share: Fraction = Field(description="share of the call; the shares of a berth add to 100 %")
-    wetness: Fraction | None = Field(None, description="wet share of the rope's surface, 0 to 1 (default 0)")
-    payout_spread: Length | None = Field(None, description="length of rope that passes a mark during the state")
+    share: Share = Field(description="share of the call; the shares of a berth add to 100 %")
+    wetness: Wetness | None = Field(None, description="wet share of the rope's surface, 0 to 1 (default 0)")
+    payout_spread: Payout | None = Field(None, description="length of rope that passes a mark during the state")
     tension: dict[str, TensionForm] = Field(description="tension per line group, by its name")
-
-    @model_validator(mode="after")
-    def _in_range(self) -> StateForm:
-        if not 0.0 <= self.share.value <= 1.0:
-            raise ValueError(f"a share lies between 0 and 100 %, not {self.share.text}")
-        if self.wetness is not None and not 0.0 <= self.wetness.value <= 1.0:
-            raise ValueError(f"wetness lies between 0 and 1, not {self.wetness.text}")
-        return self
 
 
 class BerthForm(Strict):
@@ -91,95 +89,60 @@ class BerthForm(Strict):
 
     name: Name
     climate: Name = Field(description="name of a climate card")
-    calls_per_year: Number
-    hours_per_call: Duration
-    months: list[Annotated[int, Field(ge=1, le=12)]] = Field(default_factory=list)
+    calls_per_year: Calls
+    hours_per_call: Stay
+    months: list[Month] = Field(default_factory=list)
     state: list[StateForm] = Field(min_length=1)
-
-    @model_validator(mode="after")
-    def _adds_up(self) -> BerthForm:
-        if self.calls_per_year.value < 0.0:
-            raise ValueError("calls per year are zero or more")
-        if self.hours_per_call.value < 0.0:
-            raise ValueError("hours per call are zero or more")
-        total = math.fsum(state.share.value for state in self.state)
-        if abs(total - 1.0) > 1e-3:
-            raise ValueError(f"the shares of the states add to {100 * total:.6g} %, not 100 %")
-        names = [state.name for state in self.state]
-        if len(set(names)) < len(names):
-            raise ValueError("two states have the same name")
-        return self
 
 
 class ContactForm(Strict):
     """A contact of a line, in order from drum to shore, with the case's own values."""
 
     card: Name = Field(description="name of a contact card")
-    name: str | None = None
-    bend_radius: Length | None = Field(None, description="radius of the steel")
-    wrap: Angle | None = Field(None, description="angle over which the rope touches")
-    inboard_length: Length | None = Field(None, description="rope between this contact and the holding point")
-    reuse: bool = Field(False, description="the same metre comes back to this contact at every call, on purpose")
-
-    @model_validator(mode="after")
-    def _in_range(self) -> ContactForm:
-        if self.bend_radius is not None and not 0.005 <= self.bend_radius.value <= 3.0:
-            raise ValueError("a bend radius lies between 5 mm and 3 m")
-        if self.wrap is not None and not 0.0 < self.wrap.value <= 2.0 * math.pi:
-            raise ValueError("a wrap angle is more than 0 and at most 360 deg")
-        return self
+    name: Name | None = None
+    bend_radius: Radius | None = Field(None, description="radius of the steel")
+    wrap: Wrap | None = Field(None, description="angle over which the rope touches")
+    inboard_length: Distance | None = Field(None, description="rope between this contact and the holding point")
+    reuse: Switch = Field(False, description="the same metre comes back to this contact at every call, on purpose")
 
 
 class TailForm(Strict):
     """A tail in series."""
 
     rope: Name = Field(description="name of a rope card")
-    length: Length
+    length: Distance
 
 
 class LineForm(Strict):
     """A group of equal lines."""
 
     name: Name
-    count: Annotated[int, Field(ge=1, le=200)] = 1
+    count: Annotated[WholeNumber, Field(ge=1, le=200)] = 1
     rope: Name = Field(description="name of a rope card")
-    design_break_force: Force | None = Field(None, description="LDBF of the certificate, over the card's")
-    diameter: Length | None = Field(None, description="diameter of the loaded rope, over the card's")
-    mass_per_length: MassPerLength | None = Field(None, description="load-bearing mass per metre, over the card's")
-    inboard_length: Length = Field(description="rope between fairlead and the point that holds it")
-    outboard_length: Length = Field(description="rope between fairlead and shore bollard or tail")
-    practice: str = Field("moored-line-one-mark", description="name of a practice card: how the line is tended")
+    design_break_force: Strength | None = Field(None, description="LDBF of the certificate, over the card's")
+    diameter: Diameter | None = Field(None, description="diameter of the loaded rope, over the card's")
+    mass_per_length: Mass | None = Field(None, description="load-bearing mass per metre, over the card's")
+    inboard_length: Inboard = Field(description="rope between fairlead and the point that holds it")
+    outboard_length: Distance = Field(description="rope between fairlead and shore bollard or tail")
+    practice: Name = Field("moored-line-one-mark", description="name of a practice card: how the line is tended")
     tail: TailForm | None = None
     contact: list[ContactForm] = Field(default_factory=list)
-
-    @model_validator(mode="after")
-    def _positive(self) -> LineForm:
-        if self.inboard_length.value <= 0.0 or self.outboard_length.value <= 0.0:
-            raise ValueError("lengths are more than 0 m")
-        return self
 
 
 class ShipForm(Strict):
     """The ship."""
 
-    design_break_load: Force = Field(description="SDMBL: the load that fittings and lines are sized from")
-
-    @field_validator("design_break_load")
-    @classmethod
-    def _positive(cls, force: Typed) -> Typed:
-        if force.value <= 0.0:
-            raise ValueError("the ship design break load is more than 0")
-        return force
+    design_break_load: ShipStrength = Field(description="SDMBL: the load that fittings and lines are sized from")
 
 
 class CriteriaForm(Strict):
     """When a line is finished."""
 
-    strength_left: Fraction | None = Field(None, description="share of LDBF left at retirement (default 75 %)")
-    creep_damage: Fraction | None = Field(None, description="creep damage at retirement (default 1/3)")
-    tension_damage: Fraction | None = Field(None, description="tension-fatigue damage at retirement (default 1/3)")
-    margin: Number | None = Field(None, description="smallest margin of strength over highest tension (default none)")
-    age: Duration | None = Field(None, description="age limit (default none)")
+    strength_left: Left | None = Field(None, description="share of LDBF left at retirement (default 75 %)")
+    creep_damage: Limit | None = Field(None, description="creep damage at retirement (default 1/3)")
+    tension_damage: Limit | None = Field(None, description="tension-fatigue damage at retirement (default 1/3)")
+    margin: Margin | None = Field(None, description="smallest margin of strength over highest tension (default none)")
+    age: Age | None = Field(None, description="age limit (default none)")
 
 
 class CompareForm(Strict):
@@ -192,19 +155,19 @@ class CompareForm(Strict):
 class SpreadForm(Strict):
     """Samples of the band."""
 
-    samples: Literal[256, 512, 1024, 2048, 4096, 8192] = 2048
-    seed: Annotated[int, Field(ge=0, le=2**31 - 1)] = 1
+    samples: Annotated[Literal[256, 512, 1024, 2048, 4096, 8192], BeforeValidator(_number)] = 2048
+    seed: Annotated[WholeNumber, Field(ge=0, le=2**31 - 1)] = 1
 
 
 class CaseForm(Strict):
     """The whole of `case.toml`."""
 
-    format: Literal[1]
+    format: Annotated[Literal[1], BeforeValidator(_number)]
     title: Name
-    note: str = ""
+    note: Note = ""
     ship: ShipForm
-    mechanisms: list[Literal["creep", "bending", "tension", "abrasion", "ageing", "compression"]] = Field(
-        default_factory=lambda: list(MECHANISMS), description="mechanisms of loss to assess, by name"
+    mechanisms: list[Mechanism] = Field(
+        default_factory=lambda: list(MECHANISMS), min_length=1, description="mechanisms of loss to assess, by name"
     )
     criteria: CriteriaForm = CriteriaForm()
     spread: SpreadForm = SpreadForm()
@@ -212,37 +175,20 @@ class CaseForm(Strict):
     berth: list[BerthForm] = Field(min_length=1)
     compare: list[CompareForm] = Field(default_factory=list)
 
-    @model_validator(mode="after")
-    def _consistent(self) -> CaseForm:
-        names = [line.name for line in self.line]
-        if len(set(names)) < len(names):
-            raise ValueError("two line groups have the same name")
-        hours = sum(berth.calls_per_year.value * berth.hours_per_call.value / HOUR for berth in self.berth)
-        if hours > LARGEST_YEAR_HOURS:
-            raise ValueError(f"the hours of all berths add to {hours:.6g} a year; a year has {LARGEST_YEAR_HOURS:.0f}")
-        for berth in self.berth:
-            for state in berth.state:
-                _check_groups(berth.name, state, set(names))
-        return self
-
-
-def _check_groups(berth: str, state: StateForm, names: set[str]) -> None:
-    missing, unknown = names - set(state.tension), set(state.tension) - names
-    if missing:
-        raise ValueError(f'berth "{berth}", state "{state.name}" has no tension for: {", ".join(sorted(missing))}')
-    if unknown:
-        raise ValueError(f'berth "{berth}", state "{state.name}" names no line group: {", ".join(sorted(unknown))}')
-
 
 def read_case(path: Path) -> model.Case:
     """The case of a TOML file. Raises InputError with every problem and its line."""
-    text, raw = base_form.read_toml(path, "case")
+    return case_of(*base_form.read_toml(path, "case"), path)
+
+
+def case_of(text: str, raw: dict[str, Any], path: Path) -> model.Case:
+    """The case of a text and its tables. Raises InputError with every problem and its line."""
     if not raw:
         raise InputError(
             f"{path} is empty.",
-            [Problem(path.name, "nothing", "a case", "linewright demo writes an example")],
+            [Problem(str(path), "nothing", "a case", "linewright demo writes an example")],
         )
-    filled = base_form.fill(CaseForm, raw, text, path.name)
+    filled = base_form.fill(CaseForm, raw, text, str(path), rules=rules.broken)
     return to_model(filled, places.lines_of(text), path.name)
 
 
@@ -280,13 +226,13 @@ class _Reader:
         self.typed: list[Datum] = []
 
     def at(self, path: places.Path) -> str:
-        return f"{self.file}:{places.line_of(self.found, path)}"
+        return places.at(self.file, self.found, path)
 
     def datum(self, key: str, kind: str, typed: Typed, path: places.Path, owner: str = "case") -> Datum:
         low = typed.value if typed.low is None else typed.low
         high = typed.value if typed.high is None else typed.high
         shape: Any = "fixed" if low == high else ("lognormal" if low > 0.0 else "normal")
-        unit = typed.text.lstrip("+-0123456789. eE_").strip()
+        unit = units.split(typed.text)[1]
         datum = Datum(key, kind, typed.value, low, high, "given", self.at(path), "", unit, shape, owner=owner)
         self.typed.append(datum)
         return datum
@@ -306,8 +252,8 @@ class _Reader:
         contacts = tuple(self.contact(item, (*path, "contact", n), form.name) for n, item in enumerate(form.contact))
         tail = model.Tail(form.tail.rope, form.tail.length.value) if form.tail else None
         return model.LineGroup(
-            form.name, form.count, form.rope, MappingProxyType(own), inboard, form.outboard_length.value, contacts, tail,
-            form.practice, self.at(path),
+            form.name, form.count, form.rope, MappingProxyType(own), inboard, form.outboard_length.value, contacts,
+            tail, form.practice, self.at(path),
         )  # fmt: skip
 
     def contact(self, form: ContactForm, path: places.Path, line: str) -> model.ContactUse:

@@ -1,43 +1,104 @@
-"""Files that are whole or not there: temporary file, fsync, rename."""
+"""Files and folders that are whole or not there: temporary name, fsync, rename."""
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
-import tempfile
+import secrets
+import shutil
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from linewright.base.errors import Problem, StorageError
 
+MOST_NAMES = 1000
+FULL = (errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC))
+
 
 def write_whole(path: Path, content: bytes) -> None:
     """Write a file so that a full disk or a crash leaves the old one or none. Raises StorageError."""
-    temporary = ""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(temporary, 0o644)
+    temporary = _beside(path)
+    with _all_or_nothing(path, temporary):
+        _write(temporary, content)
         os.replace(temporary, path)
-    except OSError as error:
-        if temporary and os.path.exists(temporary):
-            os.unlink(temporary)
-        raise refused(path, error) from None
+        _settle(path.parent)
+
+
+def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
+    """Add a folder with all of its files, or nothing; a name that is taken gets a number. Raises StorageError."""
+    temporary = _beside(folder)
+    with _all_or_nothing(folder, temporary):
+        temporary.mkdir()
+        for name, content in files.items():
+            _write(temporary / name, content)
+        _settle(temporary)
+        target = _free(folder)
+        os.rename(temporary, target)
+        _settle(folder.parent)
+        return target
 
 
 def refused(path: Path, error: OSError) -> StorageError:
     """The storage error of a path, in four lines."""
     what = error.strerror or str(error)
-    return StorageError(
-        f"{path} could not be kept: {what}.",
-        [
-            Problem(
-                str(path),
-                what,
-                "a writable place with free space",
-                "free some space or choose another folder; nothing was changed",
-            )
-        ],
-    )
+    needs = "a writable place with free space"
+    todo = "free some space" if error.errno in FULL else "choose another folder"
+    do = f"{todo}; nothing was changed"
+    return StorageError(f"{path} could not be kept: {what}.", [Problem(str(path), what, needs, do)])
+
+
+def _beside(path: Path) -> Path:
+    """A hidden name beside a path, so that the last step is a rename within one disk."""
+    return path.parent / f".{path.name}.{secrets.token_hex(4)}"
+
+
+def _free(folder: Path) -> Path:
+    """The folder itself, or its name with a number: results are only ever added."""
+    names = (folder, *(folder.with_name(f"{folder.name}-{number}") for number in range(2, MOST_NAMES)))
+    return next((name for name in names if not os.path.lexists(name)), folder)
+
+
+@contextlib.contextmanager
+def _all_or_nothing(path: Path, temporary: Path) -> Iterator[None]:
+    """Make the folders above; if anything fails, take back what was made."""
+    made: list[Path] = []
+    try:
+        for parent in reversed([path.parent, *path.parent.parents]):
+            if not os.path.lexists(parent):
+                parent.mkdir(exist_ok=True)
+                made.append(parent)
+        yield
+    except BaseException as error:
+        _remove(temporary)
+        with contextlib.suppress(OSError):
+            for parent in reversed(made):
+                parent.rmdir()  # one that another run has used meanwhile is not empty, and stays
+        if isinstance(error, OSError):
+            raise refused(path, error) from None
+        raise
+
+
+def _remove(path: Path) -> None:
+    with contextlib.suppress(OSError):
+        if path.is_dir():
+            shutil.rmtree(path, ignore_errors=True)
+        else:
+            path.unlink(missing_ok=True)
+
+
+def _write(path: Path, content: bytes) -> None:
+    with path.open("xb") as stream:
+        stream.write(content)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def _settle(folder: Path) -> None:
+    """Write a folder's own entries to the disk, where the system can."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

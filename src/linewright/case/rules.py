@@ -1,0 +1,189 @@
+"""Rules between the keys of a case, read from the raw tables so that they speak even when other keys are wrong.
+
+What cannot be read here is left to the form, which says so for the key itself.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from linewright.base import places, units
+from linewright.base.form import Broken, shown
+from linewright.base.units import LARGEST_YEAR_HOURS
+
+HOUR = 3600.0
+SHARES_OFF = 1e-3
+Table = dict[str, Any]
+Spot = tuple[places.Path, Table]
+
+
+def broken(raw: Table) -> Iterator[Broken]:
+    """Every rule between keys that a case breaks."""
+    berths, lines = _tables(raw, (), "berth"), _tables(raw, (), "line")
+    yield from _named_twice(lines, "line group")
+    yield from _named_twice(berths, "berth")
+    yield from _listed_twice(raw, (), "mechanisms")
+    for path, berth in berths:
+        states = _tables(berth, path, "state")
+        yield from _named_twice(states, "state")
+        yield from _listed_twice(berth, path, "months")
+        yield from _shares(path, states)
+        for spot in states:
+            yield from _groups(spot, lines)
+            yield from _tensions(spot)
+    yield from _hours(berths)
+    for path, line in lines:
+        yield from _contacts(path, line)
+    yield from _compared(_tables(raw, (), "compare"), lines)
+
+
+def _tables(node: Table, path: places.Path, key: str) -> list[Spot]:
+    """The tables of a list, with their paths."""
+    rows = node.get(key)
+    if not isinstance(rows, list):
+        return []
+    return [((*path, key, index), row) for index, row in enumerate(rows) if isinstance(row, dict)]
+
+
+def _quantity(node: Table, key: str, kind: str) -> float | None:
+    """A quantity if it can be read."""
+    raw = node.get(key)
+    if isinstance(raw, dict):
+        raw = raw.get("value")
+    if isinstance(raw, bool) or not isinstance(raw, str | int | float):
+        return None
+    try:
+        value = units.parse(str(raw), kind)
+    except (units.UnitError, ValueError):
+        return None
+    return value if math.isfinite(value) else None
+
+
+def _load(node: Table, key: str) -> units.Load | None:
+    raw = node.get(key)
+    try:
+        load = units.parse_load(raw) if isinstance(raw, str) else None
+    except units.UnitError:
+        return None
+    return load if load is not None and math.isfinite(load.value) else None
+
+
+def _name(node: Table, key: str = "name") -> str:
+    raw = node.get(key)
+    return raw.strip() if isinstance(raw, str) else ""
+
+
+def _named_twice(spots: list[Spot], what: str) -> Iterator[Broken]:
+    seen: set[str] = set()
+    for path, table in spots:
+        name = _name(table)
+        if name and name in seen:
+            yield Broken((*path, "name"), shown(name), f"a name of its own: another {what} has this one")
+        seen.add(name)
+
+
+def _listed_twice(node: Table, path: places.Path, key: str) -> Iterator[Broken]:
+    rows = node.get(key)
+    if isinstance(rows, list):
+        twice = [row for index, row in enumerate(rows) if row in rows[:index] and not isinstance(row, dict | list)]
+        for row in twice[:1]:
+            yield Broken((*path, key), f"{shown(row)} twice", "every entry once")
+
+
+def _shares(path: places.Path, states: list[Spot]) -> Iterator[Broken]:
+    shares = [_quantity(table, "share", "fraction") for _, table in states]
+    known = [share for share in shares if share is not None]
+    total = math.fsum(known)
+    if known and len(known) == len(shares) and abs(total - 1.0) > SHARES_OFF:
+        texts = " + ".join(str(table["share"]) for _, table in states)
+        yield Broken((*path, "state"), texts, f"shares of the states that add to 100 %, not {100.0 * total:.6g} %")
+
+
+def _hours(berths: list[Spot]) -> Iterator[Broken]:
+    rows = []
+    for path, berth in berths:
+        calls, hours = _quantity(berth, "calls_per_year", "number"), _quantity(berth, "hours_per_call", "duration")
+        rows.append(((calls or 0.0) * (hours or 0.0) / HOUR, path))
+    total = math.fsum(hours for hours, _ in rows)
+    if total > LARGEST_YEAR_HOURS:
+        yield Broken(
+            max(rows)[1],
+            f"{total:.6g} h a year at all berths together",
+            f"at most {LARGEST_YEAR_HOURS:.0f} h, the hours of a year",
+            "give fewer calls_per_year or hours_per_call",
+        )
+
+
+def _groups(state: Spot, lines: list[Spot]) -> Iterator[Broken]:
+    """Every line group has a tension in every state, and no other has."""
+    path, table = state
+    given = table.get("tension")
+    names = [_name(line) for _, line in lines]
+    if not isinstance(given, dict) or not names or not all(names) or len(set(names)) < len(names):
+        return
+    for name in names:
+        if name not in given:
+            yield Broken((*path, "tension"), "nothing", f"a tension for the line group {shown(name)}", "add it")
+    for name in given:
+        if name not in names:
+            near = difflib.get_close_matches(name, names, n=1)
+            hint = f"did you mean {shown(near[0])}?" if near else ""
+            yield Broken((*path, "tension", name), shown(name), f"a line group: {', '.join(map(shown, names))}", hint)
+
+
+def _tensions(state: Spot) -> Iterator[Broken]:
+    path, table = state
+    given = table.get("tension")
+    for name, tension in given.items() if isinstance(given, dict) else ():
+        if isinstance(tension, dict):
+            yield from _swing((*path, "tension", name), tension)
+
+
+def _swing(path: places.Path, tension: Table) -> Iterator[Broken]:
+    """Amplitude or motion, with period and kind unless it is zero, and not beyond the mean."""
+    swings = [key for key in ("amplitude", "motion") if key in tension]
+    if len(swings) == 2:
+        yield Broken((*path, "motion"), "amplitude and motion", "one of the two")
+    if not swings:
+        yield Broken(path, "nothing", "the key amplitude or motion", 'a steady tension has amplitude = "0 kN"')
+    amplitude = _load(tension, "amplitude")
+    motion = _quantity(tension, "motion", "length")
+    if (amplitude and amplitude.value > 0.0) or (motion and motion > 0.0):
+        for key, example in (("period", '"14 s"'), ("amplitude_kind", '"significant" or "constant"')):
+            if key not in tension:
+                yield Broken(path, "nothing", f"the key {key}, since the tension swings", f"add {key} = {example}")
+    mean = _load(tension, "mean")
+    if amplitude and mean and amplitude.base == mean.base and mean.value >= 0.0:
+        yield from _against_mean(path, tension, amplitude.value, mean.value)
+
+
+def _against_mean(path: places.Path, tension: Table, amplitude: float, mean: float) -> Iterator[Broken]:
+    read = f"{shown(tension['amplitude'])}, mean {shown(tension['mean'])}"
+    if tension.get("amplitude_kind") == "constant" and amplitude > mean:
+        yield Broken((*path, "amplitude"), read, "an amplitude up to the mean: below it the line would be pushed")
+    elif amplitude > 1.5 * mean:
+        needs = "an amplitude up to 1.5 times the mean: beyond it the line is slack most of the time"
+        yield Broken((*path, "amplitude"), read, needs)
+
+
+def _contacts(path: places.Path, line: Table) -> Iterator[Broken]:
+    lengths = [_quantity(line, key, "length") for key in ("inboard_length", "outboard_length")]
+    known = [length for length in lengths if length is not None]
+    for place, contact in _tables(line, path, "contact"):
+        inboard = _quantity(contact, "inboard_length", "length")
+        if inboard is not None and len(known) == len(lengths) and inboard > math.fsum(known):
+            needs = f"at most the length of the line, {math.fsum(known):.6g} m"
+            yield Broken((*place, "inboard_length"), shown(contact["inboard_length"]), needs)
+
+
+def _compared(rows: list[Spot], lines: list[Spot]) -> Iterator[Broken]:
+    on_board = {_name(line, "rope") for _, line in lines}
+    pairs = [(_name(row, "rope"), str(row.get("same", "motion"))) for _, row in rows]
+    for index, ((path, row), (rope, same)) in enumerate(zip(rows, pairs, strict=True)):
+        if rope and on_board == {rope}:
+            yield Broken((*path, "rope"), shown(row["rope"]), "another rope: every line has this one on board")
+        if rope and pairs.index((rope, same)) < index:
+            yield Broken((*path, "rope"), shown(row["rope"]), f"every rope once with the same {same}")
