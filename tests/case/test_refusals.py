@@ -337,6 +337,19 @@ def test_names_when_two_groups_share_one_say_so_once(write: Writer) -> None:
     ]
 
 
+def test_groups_when_two_share_a_name_do_not_blame_the_tensions(write: Writer) -> None:
+    second = '[[line]]\nname = "springs"\nrope = "r"\ninboard_length = "1 m"\noutboard_length = "1 m"\n[[berth]]'
+    text = swapped("[[berth]]", second, "tension.springs]", "tension.breasts]")
+
+    assert len(refusal(write(text)).problems) == 1
+
+
+def test_unit_when_a_tab_stands_before_the_number_is_kept(write: Writer) -> None:
+    assert (
+        read_case(write(swapped('"12 m"', '"\\t12 m"', '"178 mm"', '"+1.78e2 mm"'))).lines[0].inboard_length.unit == "m"
+    )
+
+
 def test_compare_when_a_rope_comes_twice_names_the_second(write: Writer) -> None:
     text = GOOD + '[[compare]]\nrope = "polyester-8-strand"\nsame = "load"\n[[compare]]\nrope = "polyester-8-strand"\n'
 
