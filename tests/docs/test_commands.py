@@ -1,0 +1,74 @@
+"""The pages' commands run, and the outputs that the pages show are today's."""
+
+import importlib.util
+import re
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+DOCS = ROOT / "docs"
+LINK = re.compile(r"\[[^\]]*\]\(([^)#\s]+)(?:#[\w-]+)?\)")
+CASE_ID = re.compile(r"\b([A-Z]{2,4}-\d\d)\b")
+PAGES = sorted([ROOT / "README.md", *DOCS.rglob("*.md")])
+
+
+@pytest.fixture(scope="module")
+def replay() -> ModuleType:
+    spec = importlib.util.spec_from_file_location("docs_replay", DOCS / "replay.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["docs_replay"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def stale(replay: ModuleType, name: str, folder: Path, with_demo: bool) -> list[str]:
+    page = (ROOT / name).read_text(encoding="utf-8")
+    found = replay.play(page, folder, with_demo)
+    assert found, f"{name} shows no output"
+    return [f"{item.shown}\nnow:\n{item.now}" for item in found if item.differs]
+
+
+@pytest.mark.parametrize("name", ["README.md", "docs/tutorial.md"])
+def test_commands_when_run_again_print_what_the_page_shows(replay: ModuleType, name: str, tmp_path: Path) -> None:
+    differing = stale(replay, name, tmp_path, with_demo=False)
+    assert not differing, "run python docs/replay.py --write\n" + "\n".join(differing)
+
+
+@pytest.mark.slow
+def test_demo_when_run_again_prints_what_the_readme_shows(replay: ModuleType, tmp_path: Path) -> None:
+    differing = stale(replay, "README.md", tmp_path, with_demo=True)
+    assert not differing, "run python docs/replay.py --write\n" + "\n".join(differing)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(ROOT).as_posix())
+def test_links_when_followed_lead_to_a_file(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    targets = [target for target in LINK.findall(text) if "://" not in target]
+    broken = [target for target in targets if not (page.parent / target).exists()]
+    assert not broken
+
+
+def test_validation_ids_when_named_in_an_explanation_exist() -> None:
+    cases = (ROOT / "src" / "linewright" / "validation" / "cases").rglob("*.toml")
+    known = {
+        match.group(1) for path in cases if (match := re.search(r'^id = "([^"]+)"', path.read_text("utf-8"), re.M))
+    }
+    named = {name for page in (DOCS / "explanation").glob("*.md") for name in CASE_ID.findall(page.read_text("utf-8"))}
+    assert named
+    assert named <= known
+
+
+def test_shown_when_only_the_kept_folder_differs_is_the_same(replay: ModuleType) -> None:
+    first, second = "Kept: a/results/20200101T000000Z-0123abcd\n", "Kept: a/results/20210101T000000Z-deadbeef\n"
+    assert not replay.Shown(0, 0, first, second).differs
+    assert replay.Shown(0, 0, first, second + "more").differs
+
+
+def test_block_when_it_runs_something_else_is_refused(replay: ModuleType, tmp_path: Path) -> None:
+    with pytest.raises(AssertionError, match="only run linewright"):
+        replay.play("```sh\nrm -r study\n```\n", tmp_path)
