@@ -64,8 +64,7 @@ def check(study: StudyFolder) -> None:
     from linewright.services.study import open_study
 
     opened = open_study(study)
-    case = opened.case()
-    opened.shelf()
+    case, _ = opened.read()
     states = sum(len(berth.states) for berth in case.berths)
     hours = sum(berth.hours_per_year for berth in case.berths)
     size = f"{len(case.lines)} line groups, {len(case.berths)} berths, {states} states, {hours:.0f} h a year"
@@ -103,7 +102,19 @@ def main() -> None:
         typer.echo(error.render(), err=True)
         raise SystemExit(error.exit_code) from None
     except BrokenPipeError:
+        _close_quietly()
         raise SystemExit(0) from None
+    except OSError as error:
+        sys.stderr.write(f"The answer could not be written: {error.strerror}.\n")
+        _close_quietly()
+        raise SystemExit(5) from None
+
+
+def _close_quietly() -> None:
+    """Leave nothing for the interpreter to flush into a closed or full place."""
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
 
 
 if __name__ == "__main__":

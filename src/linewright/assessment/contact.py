@@ -18,7 +18,7 @@ class ContactLoad:
     """What a contact does to the rope, shape (s, J) unless said otherwise.
 
     stroke, mean of the cycles [m]; sliding, friction power [W]; bend, power at each tangent [W];
-    stroke_damage, mean of the stroke factor [-]; arc (s, 1) [m]; ratio D/d (s, 1) [-];
+    stroke_damage, mean of the stroke factor [-]; arc (s, 1) [m]; ratio D/d that the rope takes (s, 1) [-];
     friction [-]; wear_power, friction power that rubs fibre [W].
     """
 
@@ -77,7 +77,8 @@ def contact_load(draws: Draws, duty: Duty, contact: Contact, stiffness: Array) -
     sliding = np.sum(duty.weight * np.where(held, partial, work), axis=-1) / duty.period
     mean_stroke = np.sum(duty.weight * stroke, axis=-1)
     loss = draws.of("bending_loss", 2) * wet_mix(draws, "wet_bending_loss_ratio", duty.wetness)
-    per_bend = loss * diameter / (2.0 * radius) * draws.of("partial_bend", 2)
+    bend = np.asarray(bending.bend_ratio(radius, wrap, diameter))
+    per_bend = loss / bend * draws.of("partial_bend", 2)
     power = heat.bending_heat(per_bend, duty.mean, np.asarray(mean_stroke), duty.period)
     moment = np.zeros_like(mean_stroke)
     if draws.has("bending_reference_cycles"):
@@ -88,7 +89,7 @@ def contact_load(draws: Draws, duty: Duty, contact: Contact, stiffness: Array) -
     rubbing = 0.0 if contact.turns else 1.0
     return ContactLoad(
         contact, np.asarray(mean_stroke), np.asarray(sliding) * rubbing, np.asarray(power), np.asarray(moment),
-        radius * wrap, 2.0 * radius / diameter, friction, np.asarray(sliding) * rubbing,
+        radius * wrap, bend, friction, np.asarray(sliding) * rubbing,
     )  # fmt: skip
 
 

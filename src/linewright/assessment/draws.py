@@ -16,6 +16,8 @@ from linewright.base.data import Datum
 from linewright.physics import statistics
 from linewright.physics.types import Array
 
+DIMENSIONS = 512
+
 
 def column(datum: Datum, apart: str = "") -> str:
     """Name of the score column of a datum; `apart` keeps a rope's own laws apart from others'."""
@@ -24,13 +26,18 @@ def column(datum: Datum, apart: str = "") -> str:
 
 
 def score_matrix(columns: Iterable[str], samples: int, seed: int) -> dict[str, Array]:
-    """Standard normal scores per column, scrambled Sobol', row 0 all zero, shape (samples,) each."""
+    """Standard normal scores per column, scrambled Sobol', row 0 all zero, shape (samples,) each.
+
+    Columns keep their order, and the sequence has the same dimensions however many are asked for: the
+    first columns do not move when others are added behind them.
+    """
     from scipy.stats import qmc
 
-    names = sorted(set(columns))
+    names = list(dict.fromkeys(columns))
     if not names:
         return {}
-    points = qmc.Sobol(len(names), scramble=True, rng=np.random.default_rng(seed)).random(samples)
+    dimensions = DIMENSIONS * -(-len(names) // DIMENSIONS)
+    points = qmc.Sobol(dimensions, scramble=True, rng=np.random.default_rng(seed)).random(samples)[:, : len(names)]
     scores = special.ndtri(np.clip(points, 1e-12, 1.0 - 1e-12))
     scores[0] = 0.0
     return {name: scores[:, index] for index, name in enumerate(names)}

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from linewright.assessment.duty import Duty
 from linewright.assessment.exposure import missing
 from linewright.assessment.line import LineResult
 from linewright.assessment.mechanisms.catalogue import BY_NAME
@@ -13,9 +14,10 @@ from linewright.assessment.rope import Subject
 from linewright.base.findings import Finding
 from linewright.base.units import ZERO_CELSIUS
 from linewright.case.model import Case
-from linewright.physics import section
+from linewright.physics import bending, section
 from linewright.physics.statistics import weighted_quantile
 
+SHAPE = ("bend_radius", "wrap_angle")
 WORKING_LOAD = 0.50  # of SDMBL, synthetic lines
 OVERLOAD = 0.75  # of LDBF
 LEAST_PART = 1e-6
@@ -29,6 +31,7 @@ def findings_of(result: LineResult) -> list[Finding]:
     """All findings of one rope (or tail) on one line group."""
     rows = [
         *_rope(result),
+        *_above_strength(result.setup.subject, result.setup.duty),
         *_states(result),
         *_contacts(result.setup.subject, result.setup.case),
         *_presence(result),
@@ -42,13 +45,27 @@ def findings_of(result: LineResult) -> list[Finding]:
     return rows
 
 
-def refusal(subject: Subject, case: Case) -> str:
+def refusal(subject: Subject, duty: Duty, case: Case) -> str:
     """Why a rope cannot be ranked on a line group, or an empty text."""
+    broken = _above_strength(subject, duty)
+    if broken:
+        return broken[0].text
     outside = [finding.text for finding in _contacts(subject, case) if finding.severity == "refused"]
     if outside:
         return outside[0]
     lacking = [name for name in case.mechanisms if missing(BY_NAME[name], subject.words, subject.data)]
     return f"{', '.join(lacking)} not assessed" if lacking else ""
+
+
+def _above_strength(subject: Subject, duty: Duty) -> list[Finding]:
+    """States whose highest expected tension the rope cannot carry at all."""
+    force = subject.data["design_break_force"].value
+    rows = []
+    for j in np.flatnonzero((duty.highest > force) & (duty.hours > 0.0)):
+        state = f"{duty.berths[j].name}, {duty.states[j].name}"
+        text = f"highest tension {duty.highest[j] / 1e3:.0f} kN exceeds the break force {force / 1e3:.0f} kN in {state}"
+        rows.append(Finding("tension-above-strength", "refused", text, f"{subject.line.name}, {subject.title}"))
+    return rows
 
 
 def _value(subject: Subject, key: str) -> float | None:
@@ -180,7 +197,8 @@ def _contacts(subject: Subject, case: Case) -> list[Finding]:
         return []
     for contact in subject.contacts:
         about = f"{subject.line.name}, {contact.name}, {subject.title}"
-        ratio = 2.0 * subject.data[contact.key("bend_radius")].value / diameter
+        radius, wrap = (subject.data[contact.key(key)].value for key in SHAPE)
+        ratio = float(bending.bend_ratio(radius, wrap, diameter))
         least, tested = _value(subject, "bending_minimum_ratio"), _value(subject, "bending_tested_ratio")
         if least is not None and ratio < least - ROUNDING:
             text = f"D/d {ratio:.1f} at the {contact.name}, bending tests end at {least:.0f}"

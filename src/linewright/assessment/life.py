@@ -81,6 +81,8 @@ def live(rates: YearlyRates, limits: Limits, step: float = 1.0) -> Lives:
     why = np.full((s, q), -1)
     final = np.zeros_like(rates.loss)
     _start(limits, end, why)
+    stop = np.minimum(limits.hot_years, limits.age) + np.zeros((s, q))
+    clock = np.where(limits.age < limits.hot_years, CRITERIA.index("age"), CRITERIA.index("temperature"))
     before = _ratios(rates, limits, lost)
     for _ in range(MOST_STEPS):
         alive = np.isinf(end) & (age < HORIZON)
@@ -88,7 +90,7 @@ def live(rates: YearlyRates, limits: Limits, step: float = 1.0) -> Lives:
             break
         first = _slopes(rates, lost)
         dt = _step(rates, first, step)
-        dt = np.where(alive, np.minimum(dt, np.minimum(HORIZON, limits.hot_years) - age), 0.0)
+        dt = np.where(alive, np.minimum(dt, np.minimum(HORIZON, stop) - age), 0.0)
         dt = np.maximum(dt, 0.0)
         half = _slopes(rates, lost + 0.5 * dt[:, None] * first)
         after_lost = lost + dt[:, None] * half
@@ -100,11 +102,11 @@ def live(rates: YearlyRates, limits: Limits, step: float = 1.0) -> Lives:
         final = np.where(ended[:, None], at_end, final)
         age = age + dt
         lost, before = after_lost, after
-        hot = alive & np.isinf(end) & (age >= limits.hot_years)
-        end, why = np.where(hot, age, end), np.where(hot, CRITERIA.index("temperature"), why)
-        final = np.where(hot[:, None], lost, final)
+        stopped = alive & np.isinf(end) & (age >= stop)
+        end, why = np.where(stopped, age, end), np.where(stopped, clock, why)
+        final = np.where(stopped[:, None], lost, final)
     final = np.where(np.isinf(end)[:, None], lost, final)
-    return _first_metre(end, why, final, limits)
+    return _first_metre(end, why, final)
 
 
 def _start(limits: Limits, end: Array, why: Array) -> None:
@@ -161,12 +163,10 @@ def _locate(before: Array, after: Array, step: tuple[Array, Array, Flags], end: 
     why[hit] = which[hit]
 
 
-def _first_metre(end: Array, why: Array, final: Array, limits: Limits) -> Lives:
-    aged = np.minimum(end, limits.age)
-    why = np.where(limits.age < end, CRITERIA.index("age"), why)
-    metre = aged.argmin(axis=1)
-    never = np.isinf(aged.min(axis=1))
-    total = final.sum(axis=1)
-    metre = np.where(never, total.argmax(axis=1), metre)
+def _first_metre(end: Array, why: Array, final: Array) -> Lives:
+    """The metre that ends first; of several, the most worn."""
+    first = end.min(axis=1, keepdims=True)
+    worn = np.where(end <= first, final.sum(axis=1), -1.0)
+    metre = worn.argmax(axis=1)
     rows = np.arange(len(metre))
-    return Lives(np.minimum(aged[rows, metre], HORIZON), why[rows, metre], metre, final[rows, :, metre])
+    return Lives(np.minimum(end[rows, metre], HORIZON), why[rows, metre], metre, final[rows, :, metre])

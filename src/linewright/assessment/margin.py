@@ -11,6 +11,8 @@ from linewright.assessment.rope import Subject
 from linewright.physics import section, strength
 from linewright.physics.types import Array
 
+LEAST_TENSION = 1e-3  # of LDBF; a slack line's margin is 1000, not infinite
+
 
 def margins(subject: Subject, draws: Draws, exposure: Exposure) -> tuple[Array, Array]:
     """Margins of a new line in each state, shape (s, J): crest over highest, sustained over mean.
@@ -26,7 +28,8 @@ def margins(subject: Subject, draws: Draws, exposure: Exposure) -> tuple[Array, 
     crest = np.where(duty.swing[None, :] > 0.0, crest, strength.rate_factor(slope, 3600.0 * duty.call_hours[None, :]))
     long = strength.rate_factor(slope, 3600.0 * duty.call_hours[None, :])
     shape = (draws.samples, len(duty.states))
-    highest, mean = np.maximum(duty.highest, 1.0), np.maximum(duty.mean, 1.0)
+    least = LEAST_TENSION * draws.data["design_break_force"].value
+    highest, mean = np.maximum(duty.highest, least), np.maximum(duty.mean, least)
     return np.broadcast_to(factor * crest / highest, shape), np.broadcast_to(factor * long / mean, shape)
 
 

@@ -94,9 +94,7 @@ def subject(case: Case, shelf: Shelf, line: LineGroup, rope_name: str, where: st
         data.update(part)
         _check_bend(line, contact, data)
     data.update(_spreads(case))
-    return Subject(
-        line, rope_name, rope.title, rope.words, data, tuple(contacts), frozenset(rope.data)
-    )
+    return Subject(line, rope_name, rope.title, rope.words, data, tuple(contacts), frozenset(rope.data))
 
 
 def tail_subject(case: Case, shelf: Shelf, line: LineGroup) -> Subject | None:

@@ -89,7 +89,9 @@ def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None) -> W
         if not plan.variant.on_board
         for item in plan.subjects
     ]
-    scores = score_matrix([name for draws in (*shared, *apart) for name in draws.columns], case.samples, case.seed)
+    board = {name for draws in shared[: len(plans[0].subjects)] for name in draws.columns}
+    others = {name for draws in (*shared, *apart) for name in draws.columns} - board
+    scores = score_matrix([*sorted(board), *sorted(others)], case.samples, case.seed)
     ropes = tuple(_assess_plan(plan, case, scores, executor) for plan in plans)
     return Whole(case, shelf, ropes, scores, np.ones(case.samples))
 
@@ -167,7 +169,8 @@ def _duty(case: Case, shelf: Shelf, line: LineGroup, main: Subject, tail: Subjec
 
 
 def _assess_plan(plan: _Plan, case: Case, scores: dict[str, Array], executor: Executor | None) -> RopeResult:
-    refusal = next((text for item in plan.mains if (text := judge.refusal(item, case))), "")
+    pairs = list(zip(plan.mains, plan.duties, strict=True))
+    refusal = next((text for item, duty in pairs if (text := judge.refusal(item, duty, case))), "")
     samples = min(REFUSED_SAMPLES, case.samples) if refusal else case.samples
 
     def run(item: Subject, duty: Duty, count: int, apart: str = "") -> LineResult:
@@ -175,7 +178,7 @@ def _assess_plan(plan: _Plan, case: Case, scores: dict[str, Array], executor: Ex
         draws = Draws(item.data, part, count, apart, item.laws)
         return line_stage.assess(line_stage.prepare(case, item, duty, plan.hours, draws), draws, executor)
 
-    lines = tuple(run(item, duty, samples) for item, duty in zip(plan.mains, plan.duties, strict=True))
+    lines = tuple(run(item, duty, samples) for item, duty in pairs)
     tails = tuple(
         run(item, duty, samples) if item is not None and duty is not None else None
         for item, duty in zip(plan.tails, plan.tail_duties, strict=True)
@@ -183,6 +186,6 @@ def _assess_plan(plan: _Plan, case: Case, scores: dict[str, Array], executor: Ex
     alone = None
     if not plan.variant.on_board and not refusal:
         few = min(APART_SAMPLES, case.samples)
-        ages = [run(item, duty, few, item.name).lives.age for item, duty in zip(plan.mains, plan.duties, strict=True)]
+        ages = [run(item, duty, few, item.name).lives.age for item, duty in pairs]
         alone = np.min(ages, axis=0)
     return RopeResult(plan.variant, plan.title, refusal, lines, tails, alone)

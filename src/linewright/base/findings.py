@@ -18,6 +18,7 @@ CATALOGUE: dict[str, str] = {
     "stroke-unknown": "no rocking of the wrap angle was given; strokes count line stretch only",
     "tension-above-wll": "the highest expected tension exceeds the working load limit",
     "tension-overload": "the highest expected tension exceeds 75 % of the break force",
+    "tension-above-strength": "the highest expected tension exceeds the break force; no life is given",
     "tension-clipped": "some cycles reach below zero tension and were cut there",
     "slack-cycles": "cycles with a trough near zero tension feed axial compression",
     "skin-above-limit": "the skin at a contact is above the fibre's long-term limit",

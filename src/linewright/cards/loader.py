@@ -7,7 +7,6 @@ import hashlib
 import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 from linewright.base import form as base_form
@@ -142,8 +141,8 @@ def _card(
         filled.kind,
         path.stem,
         filled.title,
-        MappingProxyType(words),
-        MappingProxyType(data),
+        words,
+        data,
         filled.note,
         digest,
     )

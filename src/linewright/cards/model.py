@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import Literal
 
 from linewright.base.data import Datum
@@ -27,7 +26,7 @@ class Card:
 
     def with_data(self, extra: Mapping[str, Datum]) -> Card:
         """The same card with some data replaced (the nearest layer wins and keeps its own source)."""
-        merged = MappingProxyType({**self.data, **extra})
+        merged = {**self.data, **extra}
         return Card(self.kind, self.name, self.title, self.words, merged, self.note, self.digest)
 
 
@@ -74,6 +73,6 @@ class Shelf:
         """A rope with its fibre's data underneath: fibre, then rope; the nearer layer wins."""
         rope = self.ropes[name]
         fibre = self.fibres[rope.words["fibre"]]
-        words = MappingProxyType({**fibre.words, **rope.words, "fibre_title": fibre.title})
-        merged = MappingProxyType({**fibre.data, **rope.data})
+        words = {**fibre.words, **rope.words, "fibre_title": fibre.title}
+        merged = {**fibre.data, **rope.data}
         return Card("rope", rope.name, rope.title, words, merged, rope.note, rope.digest + fibre.digest)

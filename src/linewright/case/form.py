@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
-from types import MappingProxyType
 from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BeforeValidator, Field
@@ -20,6 +21,7 @@ from linewright.case import model, rules
 Mechanism = Literal["creep", "bending", "tension", "abrasion", "ageing", "compression"]
 MECHANISMS: tuple[Mechanism, ...] = get_args(Mechanism)
 HOUR = 3600.0
+STEADY_PERIOD = 10.0  # [s] of a tension that does not swing: it plays no part
 
 Share = Annotated[Typed, typed("fraction", Bounds('a share from 0 to 100 %, e.g. "25 %"', 0.0, 1.0))]
 Wetness = Annotated[Typed, typed("fraction", Bounds("a wet share from 0 to 1", 0.0, 1.0))]
@@ -189,7 +191,8 @@ def case_of(text: str, raw: dict[str, Any], path: Path) -> model.Case:
             [Problem(str(path), "nothing", "a case", "linewright demo writes an example")],
         )
     filled = base_form.fill(CaseForm, raw, text, str(path), rules=rules.broken)
-    return to_model(filled, places.lines_of(text), path.name)
+    case = to_model(filled, places.lines_of(text), path.name)
+    return replace(case, digest=hashlib.sha256(text.encode()).hexdigest())
 
 
 def to_model(form: CaseForm, found: Mapping[places.Path, int], file: str) -> model.Case:
@@ -202,20 +205,9 @@ def to_model(form: CaseForm, found: Mapping[places.Path, int], file: str) -> mod
         model.Compared(item.rope, item.same, reader.at(("compare", index))) for index, item in enumerate(form.compare)
     )
     return model.Case(
-        form.title, load.value, lines, berths, compared, _criteria(form.criteria), tuple(form.mechanisms),
+        form.title, load.value, lines, berths, compared, reader.criteria(form.criteria), tuple(form.mechanisms),
         form.spread.samples, form.spread.seed, tuple(reader.typed), file, form.note,
     )  # fmt: skip
-
-
-def _criteria(form: CriteriaForm) -> model.Criteria:
-    default = model.Criteria()
-    return model.Criteria(
-        form.strength_left.value if form.strength_left else default.strength_left,
-        form.creep_damage.value if form.creep_damage else default.creep_damage,
-        form.tension_damage.value if form.tension_damage else default.tension_damage,
-        form.margin.value if form.margin else None,
-        form.age.value if form.age else None,
-    )
 
 
 class _Reader:
@@ -237,9 +229,32 @@ class _Reader:
         self.typed.append(datum)
         return datum
 
+    def number(self, key: str, kind: str, typed: Typed | None, path: places.Path, owner: str) -> float | None:
+        """The value of a quantity that carries no band, noted as typed; None where it is not given."""
+        return None if typed is None else self.datum(key, kind, typed, (*path, key), owner).value
+
+    def load(self, key: str, load: units.Load | None, path: places.Path, owner: str) -> None:
+        """Note a typed tension."""
+        if load is not None:
+            kind, unit = ("force", "kN") if load.base == "N" else ("relative_load", f"%{load.base}")
+            fixed = (load.value, load.value, load.value)
+            self.typed.append(Datum(key, kind, *fixed, "given", self.at((*path, key)), "", unit, owner=owner))
+
+    def criteria(self, form: CriteriaForm) -> model.Criteria:
+        default, path, owner = model.Criteria(), ("criteria",), "criteria"
+        shares = {
+            key: self.number(key, "fraction", getattr(form, key), path, owner)
+            for key in ("strength_left", "creep_damage", "tension_damage")
+        }
+        given = {key: value for key, value in shares.items() if value is not None}
+        margin = self.number("margin", "number", form.margin, path, owner)
+        age = self.number("age", "duration", form.age, path, owner)
+        return replace(default, margin=margin, age=age, **given)
+
     def line(self, form: LineForm, index: int) -> model.LineGroup:
         path = ("line", index)
         inboard = self.datum("inboard_length", "length", form.inboard_length, (*path, "inboard_length"), form.name)
+        outboard = self.datum("outboard_length", "length", form.outboard_length, (*path, "outboard_length"), form.name)
         own: dict[str, Datum] = {}
         for key, kind in (
             ("design_break_force", "force"),
@@ -250,11 +265,13 @@ class _Reader:
             if typed is not None:
                 own[key] = self.datum(key, kind, typed, (*path, key), form.name)
         contacts = tuple(self.contact(item, (*path, "contact", n), form.name) for n, item in enumerate(form.contact))
-        tail = model.Tail(form.tail.rope, form.tail.length.value) if form.tail else None
+        tail = None
+        if form.tail is not None:
+            length = self.datum("length", "length", form.tail.length, (*path, "tail", "length"), f"{form.name}, tail")
+            tail = model.Tail(form.tail.rope, length.value)
         return model.LineGroup(
-            form.name, form.count, form.rope, MappingProxyType(own), inboard, form.outboard_length.value, contacts,
-            tail, form.practice, self.at(path),
-        )  # fmt: skip
+            form.name, form.count, form.rope, own, inboard, outboard.value, contacts, tail, form.practice, self.at(path)
+        )
 
     def contact(self, form: ContactForm, path: places.Path, line: str) -> model.ContactUse:
         name = form.name or form.card.replace("-", " ")
@@ -265,34 +282,33 @@ class _Reader:
         if form.wrap is not None:
             own["wrap_angle"] = self.datum("wrap_angle", "angle", form.wrap, (*path, "wrap"), owner)
         inboard = form.inboard_length.value if form.inboard_length else None
-        return model.ContactUse(name, form.card, MappingProxyType(own), inboard, form.reuse)
+        return model.ContactUse(name, form.card, own, inboard, form.reuse)
 
     def berth(self, form: BerthForm, index: int) -> model.Berth:
         path = ("berth", index)
-        states = tuple(self.state(item, (*path, "state", n)) for n, item in enumerate(form.state))
-        hours = form.hours_per_call.value / HOUR
-        return model.Berth(
-            form.name,
-            form.climate,
-            form.calls_per_year.value,
-            hours,
-            tuple(form.months),
-            states,
-            self.at(path),
-        )
+        calls = self.datum("calls_per_year", "number", form.calls_per_year, (*path, "calls_per_year"), form.name)
+        hours = self.datum("hours_per_call", "duration", form.hours_per_call, (*path, "hours_per_call"), form.name)
+        states = tuple(self.state(item, (*path, "state", n), form.name) for n, item in enumerate(form.state))
+        months = tuple(form.months)
+        return model.Berth(form.name, form.climate, calls.value, hours.value / HOUR, months, states, self.at(path))
 
-    def state(self, form: StateForm, path: places.Path) -> model.State:
-        tension = {name: self.tension(item, (*path, "tension", name)) for name, item in form.tension.items()}
+    def state(self, form: StateForm, path: places.Path, berth: str) -> model.State:
+        owner = f"{berth}, {form.name}"
+        share = self.datum("share", "fraction", form.share, (*path, "share"), owner)
+        wetness = self.number("wetness", "fraction", form.wetness, path, owner)
+        tension = {
+            name: self.tension(item, (*path, "tension", name), f"{owner}: {name}")
+            for name, item in form.tension.items()
+        }
         spread = None
         if form.payout_spread is not None:
-            spread = self.datum(
-                "payout_spread", "length", form.payout_spread, (*path, "payout_spread"), f"state {form.name}"
-            )
-        wetness = form.wetness.value if form.wetness else 0.0
-        return model.State(form.name, form.share.value, wetness, MappingProxyType(tension), spread)
+            spread = self.datum("payout_spread", "length", form.payout_spread, (*path, "payout_spread"), owner)
+        return model.State(form.name, share.value, wetness or 0.0, tension, spread)
 
-    def tension(self, form: TensionForm, path: places.Path) -> model.Tension:
-        period = form.period.value if form.period else 10.0
+    def tension(self, form: TensionForm, path: places.Path, owner: str) -> model.Tension:
+        self.load("mean", form.mean, path, owner)
+        self.load("amplitude", form.amplitude, path, owner)
+        period = self.number("period", "duration", form.period, path, owner)
+        motion = self.number("motion", "length", form.motion, path, owner)
         kind = form.amplitude_kind or "significant"
-        motion = form.motion.value if form.motion else None
-        return model.Tension(form.mean, form.amplitude, motion, period, kind, self.at(path))
+        return model.Tension(form.mean, form.amplitude, motion, period or STEADY_PERIOD, kind, self.at(path))

@@ -126,3 +126,4 @@ class Case:
     typed: tuple[Datum, ...] = ()
     file: str = "case.toml"
     note: str = ""
+    digest: str = ""

@@ -39,6 +39,27 @@ class Anchor:
     cap: Real
 
 
+def bend_ratio(radius: Real, wrap: Real, diameter: Real) -> Real:
+    """Bend ratio D/d that a rope really takes, max(2 R_b/d, 2/theta).
+
+    Parameters
+    ----------
+    radius : radius of the steel [m]
+    wrap : angle over which the rope touches, above zero [rad]
+    diameter : rope diameter [m]
+
+    Returns
+    -------
+    ratio of bend diameter to rope diameter [-]
+
+    From
+    ----
+    A rope cannot turn by theta over less than about its own diameter, so its bend radius is at least
+    d/theta: a slight deflection over a sharp edge is a wide bend (estimate).
+    """
+    return np.maximum(2.0 * radius / diameter, 2.0 / wrap)
+
+
 def cycles_full_stroke(anchor: Anchor, load: Real, ratio: Real, temperature: Real) -> Real:
     """Bending cycles to failure at the anchor's stroke.
 

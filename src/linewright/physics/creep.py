@@ -53,12 +53,13 @@ def creep_rate(law: Activated, stress: Real, temperature: Real) -> Real:
     slope = law.volume / (BOLTZMANN * temperature)
     low = np.minimum(stress, law.crossover_stress)
     beyond = np.maximum(stress - law.crossover_stress, 0.0) * law.high_stress_volume / (BOLTZMANN * temperature)
-    return np.exp(
-        _log_sinh(low * slope)
-        + beyond
-        + np.log(law.rate_constant)
-        - law.activation_energy / (GAS_CONSTANT * temperature)
-    )
+    heat = law.activation_energy / (GAS_CONSTANT * temperature)
+    return _exp(_log_sinh(low * slope) + beyond + np.log(law.rate_constant) - heat)
+
+
+def _exp(x: Real) -> Real:
+    """Exponential held at a size that no rope reaches, so that absurd stresses stay finite."""
+    return np.exp(np.minimum(x, 150.0))
 
 
 def _log_sinh(x: Real) -> Real:
@@ -83,7 +84,7 @@ def gaussian_factor(law: Activated, deviation: Real, temperature: Real) -> Real:
     ----
     Mean of cosh over a normal variable; also the Rayleigh mean of I0. Validation: creep-cycle-average.
     """
-    return np.exp(0.5 * np.square(deviation * law.volume / (BOLTZMANN * temperature)))
+    return _exp(0.5 * np.square(deviation * law.volume / (BOLTZMANN * temperature)))
 
 
 def sine_factor(law: Activated, amplitude: Real, temperature: Real) -> Real:
@@ -104,7 +105,7 @@ def sine_factor(law: Activated, amplitude: Real, temperature: Real) -> Real:
     Integral of exp over a cycle: modified Bessel function I0. Validation: creep-cycle-average.
     """
     x = amplitude * law.volume / (BOLTZMANN * temperature)
-    return special.i0e(x) * np.exp(np.abs(x))
+    return special.i0e(x) * _exp(np.abs(x))
 
 
 def cycle_mean_rate(law: Activated, mean: Real, swing: tuple[Real, bool], temperature: Real) -> Real:

@@ -91,10 +91,11 @@ def _series(biot: float, arc: float) -> Array:
 
 def _waves() -> Array:
     """The part of the patch face's rise that varies round the rope, in s, shape (Bi, arc, half-angle)."""
-    nodes, weights = np.polynomial.legendre.leggauss(160)
-    log_kappa = 0.5 * (nodes + 1.0) * np.log(1e5) + np.log(1e-2)
+    nodes, weights = np.polynomial.legendre.leggauss(300)
+    log_kappa = 0.5 * (nodes + 1.0) * np.log(1e6) + np.log(1e-3)
     kappa = np.exp(log_kappa)
-    measure = weights * 0.5 * np.log(1e5) * kappa / np.pi
+    measure = weights * 0.5 * np.log(1e6) * kappa / np.pi
+    measure[0] += 1e-3 / np.pi  # the waves that are longer still
     n = np.arange(1, WAVES + 1)[:, None]
     ratio = kappa * special.ive(n - 1, kappa) / special.ive(n, kappa) - n
     impedance = 1.0 / (ratio[None] + BIOT[:, None, None])

@@ -11,6 +11,7 @@ WIDTH = 118
 FIRST = 9
 NAME = 58
 MOST_CAUTIONS = 4
+LONGEST = 48
 
 
 def answer_lines(result: Row) -> list[str]:
@@ -30,9 +31,10 @@ def answer_lines(result: Row) -> list[str]:
 
 def _head(result: Row) -> str:
     board = result["ropes"][0]
-    groups = ", ".join(line["name"] for line in board["lines"])
+    groups = fit(", ".join(line["name"] for line in board["lines"]))
     right = f"{groups} | {1000 * board['diameter']:.0f} mm | {len(result['ropes'])} ropes"
-    return f"{result['title'].upper()}{right:>{max(len(right) + 2, WIDTH - len(result['title']))}}"
+    title = fit(result["title"].upper())
+    return f"{title}{right:>{max(len(right) + 2, WIDTH - len(title))}}"
 
 
 def _firm(result: Row) -> list[str]:
@@ -42,7 +44,12 @@ def _firm(result: Row) -> list[str]:
 
 def short(name: str) -> str:
     """A rope's name without its size."""
-    return ", ".join(name.split(", ")[:2])
+    return fit(", ".join(name.split(", ")[:2]))
+
+
+def fit(text: str, size: int = LONGEST) -> str:
+    """A text that the user named, cut to a size with three dots."""
+    return text if len(text) <= size else f"{text[: size - 3]}..."
 
 
 def _ratios(result: Row) -> list[str]:
@@ -70,7 +77,9 @@ def _ending(result: Row) -> list[str]:
     if life["ends_by"].startswith("nothing"):
         return [f"on board: {life['ends_by']} ends it"]
     by = "creep" if life["criterion"] == "creep" else life["ends_by"]
-    return [f"on board ends by: {by} at the {life['ends_at']}, {life['line']}  ({_rule(life['criterion'])})"]
+    return [
+        f"on board ends by: {by} at the {fit(life['ends_at'])}, {fit(life['line'], 24)}  ({_rule(life['criterion'])})"
+    ]
 
 
 def _rule(criterion: str) -> str:
@@ -79,7 +88,7 @@ def _rule(criterion: str) -> str:
 
 
 def _place(state: Row) -> str:
-    return f"{state['berth']}, {state['name']}, {state['line']}"
+    return ", ".join(fit(state[key], 24) for key in ("berth", "name", "line"))
 
 
 def _hottest(result: Row) -> list[str]:
@@ -106,7 +115,7 @@ def _margin(result: Row) -> list[str]:
 def _table(result: Row) -> list[str]:
     rows = [f" {'rope':<{NAME}}{'years: P10':>12}{'P50':>6}{'P90':>6}{'central':>8}   strength lost by"]
     for rope in result["ropes"]:
-        name = rope["name"] + ("" if rope["on_board"] else f" (same {rope['same']})")
+        name = fit(rope["name"]) + ("" if rope["on_board"] else f" (same {rope['same']})")
         if rope["life"] is None:
             rows.append(f" {name:<{NAME}}{rope['not_comparable']}")
             continue
@@ -140,7 +149,7 @@ def _cautions(result: Row) -> list[str]:
     seen: dict[str, str] = {}
     for finding in result["findings"]:
         if finding["severity"] == "caution" and board in finding["about"] and finding["code"] != "tension-above-wll":
-            seen.setdefault(finding["code"], f"! {finding['text']}")
+            seen.setdefault(finding["code"], f"! {fit(finding['text'], WIDTH)}")
     rows = list(seen.values())
     more = len(rows) - MOST_CAUTIONS
     return rows[:MOST_CAUTIONS] + ([f"! and {more} more kinds of caution: run with --json"] if more > 0 else [])

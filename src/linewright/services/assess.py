@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import io
 import json
 import platform
@@ -15,10 +14,9 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment.whole import Whole, assess_case
-from linewright.base.errors import InputError, Problem
 from linewright.base.version import VERSION
 from linewright.services.result import digest, result_of
-from linewright.services.store import write_whole
+from linewright.services.store import write_folder
 from linewright.services.study import Study, open_study
 
 Told = Callable[[str], None]
@@ -30,7 +28,7 @@ def assess_study(root: Path, keep: bool = True, executor: Executor | None = None
     study = open_study(root)
     whole = assess_whole(study, executor)
     row = result_of(whole)
-    row["stamp"] = stamp(study, row)
+    row["stamp"] = stamp(whole, row)
     if keep:
         row["study"], row["kept"] = str(root), str(keep_result(study, whole, row))
     return row
@@ -38,37 +36,45 @@ def assess_study(root: Path, keep: bool = True, executor: Executor | None = None
 
 def assess_whole(study: Study, executor: Executor | None = None) -> Whole:
     """The assessment of a study, on two threads when there are many samples."""
-    case, shelf = study.case(), study.shelf()
+    case, shelf = study.read()
     if executor is not None or case.samples <= FEW:
         return assess_case(case, shelf, executor)
     with ThreadPoolExecutor(2) as threads:
         return assess_case(case, shelf, threads)
 
 
-def stamp(study: Study, row: dict[str, Any]) -> dict[str, Any]:
+def stamp(whole: Whole, row: dict[str, Any]) -> dict[str, Any]:
     """When and with what a result was made; not part of its digest."""
-    case = study.case_file.read_bytes()
     return {
         "made_at": datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
         "digest": digest(row),
-        "case": hashlib.sha256(case).hexdigest(),
+        "case": whole.case.digest,
+        "cards": cards_of(whole),
         "linewright": VERSION,
         "python": platform.python_version(),
         "numpy": np.__version__,
-        "seed": study.case().seed,
+        "seed": whole.case.seed,
     }
+
+
+def cards_of(whole: Whole) -> dict[str, str]:
+    """Digest of every card that the run used."""
+    shelf, names = whole.shelf, {line.setup.subject.name for rope in whole.ropes for line in rope.lines}
+    names |= {tail.setup.subject.name for rope in whole.ropes for tail in rope.tails if tail is not None}
+    found = {name: shelf.rope(name).digest for name in names}
+    for line in whole.case.lines:
+        found[line.practice] = shelf.practices[line.practice].digest
+        found.update({use.card: shelf.contacts[use.card].digest for use in line.contacts})
+    found.update({berth.climate: shelf.climates[berth.climate].digest for berth in whole.case.berths})
+    return dict(sorted(found.items()))
 
 
 def keep_result(study: Study, whole: Whole, row: dict[str, Any]) -> Path:
     """Add the result to the study: result.json and samples.npz in a folder of their own."""
-    when = row["stamp"]["made_at"].replace("-", "").replace(":", "").replace("Z", "")
-    name = f"{when[:8]}T{when[9:]}Z-{row['stamp']['digest'][:8]}"
-    if study.results.exists() and not study.results.is_dir():
-        raise InputError(f"{study.results} is a file.", [Problem(str(study.results), "a file", "a folder for results")])
-    folder = study.results / name
-    write_whole(folder / "samples.npz", _samples(whole))
-    write_whole(folder / "result.json", text_of(row).encode())
-    return folder
+    when = row["stamp"]["made_at"].replace("-", "").replace(":", "")
+    name = f"{when}-{row['stamp']['digest'][:8]}"
+    files = {"samples.npz": _samples(whole), "result.json": text_of(row).encode()}
+    return write_folder(study.results / name, files)
 
 
 def text_of(row: dict[str, Any]) -> str:

@@ -104,7 +104,7 @@ def ending(whole: Whole, line: LineResult) -> Row:
     finished = totals[1:]
     criterion = codes[1 + int(np.argmax(finished))] if sum(finished) > 0.0 else f"nothing within {HORIZON:.0f} years"
     by = BY_CRITERION.get(criterion, criterion)
-    if criterion in ("strength left", "margin"):
+    if criterion == "strength left":
         by = mostly(line)
     return {
         "ends_by": by,
