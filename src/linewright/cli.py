@@ -67,7 +67,8 @@ def check(study: StudyFolder) -> None:
     case, _ = opened.read()
     states = sum(len(berth.states) for berth in case.berths)
     hours = sum(berth.hours_per_year for berth in case.berths)
-    size = f"{len(case.lines)} line groups, {len(case.berths)} berths, {states} states, {hours:.0f} h a year"
+    counts = ((len(case.lines), "line group"), (len(case.berths), "berth"), (states, "state"))
+    size = ", ".join(f"{count} {word}{'s' if count != 1 else ''}" for count, word in counts) + f", {hours:.0f} h a year"
     typer.echo(f"{case.title}: {size}. No problems found.")
 
 

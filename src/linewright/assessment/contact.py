@@ -68,7 +68,8 @@ def contact_load(draws: Draws, duty: Duty, contact: Contact, stiffness: Array) -
     radius, wrap = draws.of(contact.key("bend_radius"), 2), draws.of(contact.key("wrap_angle"), 2)
     friction = _friction(draws, duty, contact)
     ratio = np.exp(friction * wrap)[..., None]
-    compliance = (draws.of("inboard_length", 2) / stiffness)[..., None]
+    inboard = contact.key("inboard_length")
+    compliance = (draws.of(inboard if draws.has(inboard) else "inboard_length", 2) / stiffness)[..., None]
     low, high = duty.mean[:, None] - duty.amplitude, duty.mean[:, None] + duty.amplitude
     stroke = heat.slip_stroke(low, high, ratio, compliance)
     work = heat.slip_work(low, high, ratio, compliance)

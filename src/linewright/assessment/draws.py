@@ -85,7 +85,7 @@ class Draws:
         table = self.data[key].curve
         self.asked.add(key)
         if table is None:
-            return np.broadcast_to(self.of(key, at.ndim), at.shape)
+            return self.of(key, at.ndim) + 0.0 * at
         central = np.interp(at, table.points, table.value)
         score = self.score(key).reshape(-1, *(1,) * (at.ndim - 1)) / statistics.Z95
         if not score.any():

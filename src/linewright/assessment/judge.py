@@ -106,7 +106,7 @@ def _rope(result: LineResult) -> list[Finding]:
 def _close(result: LineResult) -> list[Finding]:
     """Contacts whose heat would overlap: nearer than three decay lengths."""
     subject, line = result.setup.subject, result.setup.subject.line
-    lengths = [use.inboard_length or line.inboard_length.value for use in line.contacts]
+    lengths = [use.data.get("inboard_length", line.inboard_length).value for use in line.contacts]
     reach = 3.0 * result.central.decay
     rows = []
     for (one, two), (a, b) in zip(pairwise(subject.contacts), pairwise(lengths), strict=True):

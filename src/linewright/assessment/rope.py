@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from linewright.base.data import Datum
 from linewright.base.errors import CardError, InputError, Problem
@@ -78,13 +79,36 @@ def _check(card: str, keys: tuple[str, ...], data: Mapping[str, Datum]) -> None:
         )
 
 
-def subject(case: Case, shelf: Shelf, line: LineGroup, rope_name: str, where: str) -> Subject:
-    """A rope on a line group. The certificate's values typed in the case belong to the rope on board."""
+def sized(rope: Card, own: Mapping[str, Datum]) -> dict[str, Datum]:
+    """A rope's data at its certificate's size: with a diameter alone, LDBF and mass follow the card by the square."""
+    data = {**rope.data, **own}
+    if "diameter" not in own or "diameter" not in rope.data:
+        return data
+    square = (own["diameter"].value / rope.data["diameter"].value) ** 2
+    for key in ("design_break_force", "mass_per_length"):
+        if key in rope.data and key not in own:
+            card = rope.data[key]
+            low, value, high = (part * square for part in (card.low, card.value, card.high))
+            rule = f"{card.where}; times the square of the diameter's ratio".lstrip("; ")
+            data[key] = replace(card, value=value, low=low, high=high, basis="derived", where=rule)
+    return data
+
+
+def titled(title: str, data: Mapping[str, Datum]) -> str:
+    """A card's title with the size that the rope really has."""
+    return re.sub(r", [\d.]+ mm$", f", {1000.0 * data['diameter'].value:.0f} mm", title)
+
+
+def subject(
+    case: Case, shelf: Shelf, line: LineGroup, rope_name: str, where: str, own: Mapping[str, Datum] | None = None
+) -> Subject:
+    """A rope on a line group; `own` is what its certificate says, by default that of the rope on board."""
     find(shelf.ropes, rope_name, "rope", where)
     rope = shelf.rope(rope_name)
-    own = line.rope_data if rope_name == line.rope else {}
+    if own is None:
+        own = line.rope_data if rope_name == line.rope else {}
     practice = find(shelf.practices, line.practice, "practice", line.where)
-    data = {**practice.data, **rope.data, **own, "inboard_length": line.inboard_length}
+    data = {**practice.data, **sized(rope, own), "inboard_length": line.inboard_length}
     _check(rope_name, ESSENTIAL, data)
     _check(line.practice, ESSENTIAL_PRACTICE, data)
     contacts = []
@@ -94,7 +118,7 @@ def subject(case: Case, shelf: Shelf, line: LineGroup, rope_name: str, where: st
         data.update(part)
         _check_bend(line, contact, data)
     data.update(_spreads(case))
-    return Subject(line, rope_name, rope.title, rope.words, data, tuple(contacts), frozenset(rope.data))
+    return Subject(line, rope_name, titled(rope.title, data), rope.words, data, tuple(contacts), frozenset(rope.data))
 
 
 def tail_subject(case: Case, shelf: Shelf, line: LineGroup) -> Subject | None:

@@ -44,7 +44,7 @@ def surroundings(weather: Weather, duty: Duty, diameter: float, rise: Array) -> 
     """Film and surface heat for a rope diameter [m] and a guess of the surface's rise (J, H) [K]."""
     surface = weather.air + rise
     convection = np.asarray(film.convection_coefficient(diameter, weather.wind, surface, weather.air))
-    flux, slope = film.evaporation(convection, weather.air, weather.dew_point, duty.wetness[:, None])
+    flux, slope = film.evaporation(convection, weather.air, weather.dew_point, duty.wetness[:, None], surface)
     around = np.pi * diameter
     kept = sun.absorbed_sun(1.0, diameter, weather.sine, weather.beam, (weather.diffuse, weather.level, ALBEDO))
     return Surroundings(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
 
@@ -12,8 +13,9 @@ from linewright.assessment import line as line_stage
 from linewright.assessment.draws import Draws, score_matrix
 from linewright.assessment.duty import Duty, Elastic, duty_of
 from linewright.assessment.line import LineResult
-from linewright.assessment.rope import Subject, find, subject, tail_subject
+from linewright.assessment.rope import Subject, subject, tail_subject
 from linewright.assessment.weather import Weather, hours_of
+from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
 from linewright.cards.model import Shelf
 from linewright.case.model import Case, LineGroup, SameDuty
@@ -30,6 +32,7 @@ class Variant:
     same: SameDuty
     on_board: bool
     where: str
+    data: Mapping[str, Datum]
 
 
 @dataclass(frozen=True)
@@ -73,8 +76,9 @@ class Whole:
 
 def variants(case: Case) -> list[Variant]:
     """The rope on board, then the ropes compared."""
-    rows = [Variant(case.lines[0].rope, "load", True, case.lines[0].where)]
-    rows += [Variant(item.rope, item.same, False, item.where) for item in case.compared]
+    on_board = " + ".join(dict.fromkeys(line.rope for line in case.lines))
+    rows = [Variant(on_board, "load", True, case.lines[0].where, {})]
+    rows += [Variant(item.rope, item.same, False, item.where, item.data) for item in case.compared]
     return rows
 
 
@@ -128,16 +132,16 @@ def _check_climates(case: Case, shelf: Shelf) -> None:
 def _plan(case: Case, shelf: Shelf, variant: Variant) -> _Plan:
     mains, tails, duties, tail_duties = [], [], [], []
     for line in case.lines:
-        rope = line.rope if variant.on_board else variant.rope
-        main = subject(case, shelf, line, rope, variant.where)
+        board = subject(case, shelf, line, line.rope, line.where)
+        main = board if variant.on_board else subject(case, shelf, line, variant.rope, variant.where, variant.data)
         tail = tail_subject(case, shelf, line)
-        duty = _duty(case, shelf, line, main, tail, variant)
+        duty = _duty(case, line, (board, main), tail, variant)
         mains.append(main)
         duties.append(duty)
         tails.append(tail if variant.on_board else None)
         tail_duties.append(duty if tail is not None and variant.on_board else None)
     hours = [hours_of(shelf.climates[berth.climate], berth.months) for berth in case.berths for _ in berth.states]
-    title = find(shelf.ropes, variant.rope, "rope", variant.where).title
+    title = " + ".join(dict.fromkeys(main.title for main in mains))
     same_length = _pad(hours)
     return _Plan(
         variant,
@@ -162,10 +166,10 @@ def _pad(hours: list[Weather]) -> list[Weather]:
     return padded
 
 
-def _duty(case: Case, shelf: Shelf, line: LineGroup, main: Subject, tail: Subject | None, variant: Variant) -> Duty:
-    board = subject(case, shelf, line, line.rope, line.where)
-    ropes = (Elastic.of(board.data), Elastic.of(main.data))
-    return duty_of(case, line, ropes, Elastic.of(tail.data) if tail else None, variant.same)
+def _duty(case: Case, line: LineGroup, ropes: tuple[Subject, Subject], tail: Subject | None, variant: Variant) -> Duty:
+    """The duty of the second rope; the first is on board."""
+    elastic = (Elastic.of(ropes[0].data), Elastic.of(ropes[1].data))
+    return duty_of(case, line, elastic, Elastic.of(tail.data) if tail else None, variant.same)
 
 
 def _assess_plan(plan: _Plan, case: Case, scores: dict[str, Array], executor: Executor | None) -> RopeResult:

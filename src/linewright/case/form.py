@@ -148,10 +148,13 @@ class CriteriaForm(Strict):
 
 
 class CompareForm(Strict):
-    """A rope to compare."""
+    """A rope to compare; with a diameter alone, break force and mass follow its card by the square."""
 
     rope: Name
     same: Literal["load", "motion"] = Field("motion", description="same kN, or same ship motion")
+    design_break_force: Strength | None = Field(None, description="LDBF of its certificate, over the card's")
+    diameter: Diameter | None = Field(None, description="diameter of the loaded rope, over the card's")
+    mass_per_length: Mass | None = Field(None, description="load-bearing mass per metre, over the card's")
 
 
 class SpreadForm(Strict):
@@ -202,7 +205,9 @@ def to_model(form: CaseForm, found: Mapping[places.Path, int], file: str) -> mod
     berths = tuple(reader.berth(item, index) for index, item in enumerate(form.berth))
     load = reader.datum("ship_design_break_load", "force", form.ship.design_break_load, ("ship", "design_break_load"))
     compared = tuple(
-        model.Compared(item.rope, item.same, reader.at(("compare", index))) for index, item in enumerate(form.compare)
+        model.Compared(item.rope, item.same, reader.size(item, path, f"compared {item.rope}"), reader.at(path))
+        for index, item in enumerate(form.compare)
+        if (path := ("compare", index))
     )
     return model.Case(
         form.title, load.value, lines, berths, compared, reader.criteria(form.criteria), tuple(form.mechanisms),
@@ -251,19 +256,17 @@ class _Reader:
         age = self.number("age", "duration", form.age, path, owner)
         return replace(default, margin=margin, age=age, **given)
 
+    def size(self, form: LineForm | CompareForm, path: places.Path, owner: str) -> dict[str, Datum]:
+        """What a rope's certificate says over its card."""
+        kinds = {"design_break_force": "force", "diameter": "length", "mass_per_length": "mass_per_length"}
+        given = {key: typed for key in kinds if (typed := getattr(form, key)) is not None}
+        return {key: self.datum(key, kinds[key], typed, (*path, key), owner) for key, typed in given.items()}
+
     def line(self, form: LineForm, index: int) -> model.LineGroup:
         path = ("line", index)
         inboard = self.datum("inboard_length", "length", form.inboard_length, (*path, "inboard_length"), form.name)
         outboard = self.datum("outboard_length", "length", form.outboard_length, (*path, "outboard_length"), form.name)
-        own: dict[str, Datum] = {}
-        for key, kind in (
-            ("design_break_force", "force"),
-            ("diameter", "length"),
-            ("mass_per_length", "mass_per_length"),
-        ):
-            typed = getattr(form, key)
-            if typed is not None:
-                own[key] = self.datum(key, kind, typed, (*path, key), form.name)
+        own = self.size(form, path, form.name)
         contacts = tuple(self.contact(item, (*path, "contact", n), form.name) for n, item in enumerate(form.contact))
         tail = None
         if form.tail is not None:
@@ -281,8 +284,10 @@ class _Reader:
             own["bend_radius"] = self.datum("bend_radius", "length", form.bend_radius, (*path, "bend_radius"), owner)
         if form.wrap is not None:
             own["wrap_angle"] = self.datum("wrap_angle", "angle", form.wrap, (*path, "wrap"), owner)
-        inboard = form.inboard_length.value if form.inboard_length else None
-        return model.ContactUse(name, form.card, own, inboard, form.reuse)
+        if form.inboard_length is not None:
+            place = (*path, "inboard_length")
+            own["inboard_length"] = self.datum("inboard_length", "length", form.inboard_length, place, owner)
+        return model.ContactUse(name, form.card, own, form.reuse)
 
     def berth(self, form: BerthForm, index: int) -> model.Berth:
         path = ("berth", index)

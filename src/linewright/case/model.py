@@ -62,7 +62,6 @@ class ContactUse:
     name: str
     card: str
     data: Mapping[str, Datum]
-    inboard_length: float | None
     reuse: bool
 
 
@@ -96,6 +95,7 @@ class Compared:
 
     rope: str
     same: SameDuty
+    data: Mapping[str, Datum]
     where: str = ""
 
 

@@ -181,9 +181,13 @@ def _contacts(path: places.Path, line: Table) -> Iterator[Broken]:
 
 def _compared(rows: list[Spot], lines: list[Spot]) -> Iterator[Broken]:
     on_board = {_name(line, "rope") for _, line in lines}
-    pairs = [(_name(row, "rope"), str(row.get("same", "motion"))) for _, row in rows]
-    for index, ((path, row), (rope, same)) in enumerate(zip(rows, pairs, strict=True)):
-        if rope and on_board == {rope}:
-            yield Broken((*path, "rope"), shown(row["rope"]), "another rope: every line has this one on board")
-        if rope and pairs.index((rope, same)) < index:
+    sizes = [tuple(str(row.get(key)) for key in ("diameter", "design_break_force")) for _, row in rows]
+    pairs = [
+        (_name(row, "rope"), str(row.get("same", "motion")), *size) for (_, row), size in zip(rows, sizes, strict=True)
+    ]
+    for index, ((path, row), (rope, same, *size)) in enumerate(zip(rows, pairs, strict=True)):
+        if rope and on_board == {rope} and set(size) == {"None"}:
+            needs = "another rope or size: every line has this one on board"
+            yield Broken((*path, "rope"), shown(row["rope"]), needs)
+        if rope and pairs.index((rope, same, *size)) < index:
             yield Broken((*path, "rope"), shown(row["rope"]), f"every rope once with the same {same}")

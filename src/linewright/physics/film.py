@@ -169,10 +169,12 @@ def saturation_density(temperature: Real) -> Real:
     return pressure / (461.52 * temperature)
 
 
-def evaporation(convection: Real, air: Real, dew_point: Real, wetness: Real) -> tuple[Real, Real]:
-    """Heat flux of a wet surface at air temperature, and its slope with surface temperature.
+def evaporation(
+    convection: Real, air: Real, dew_point: Real, wetness: Real, surface: Real | None = None
+) -> tuple[Real, Real]:
+    """Heat flux of a wet surface as a line in its temperature: value at air temperature, and slope.
 
-    q = w h / (rho c_p Le^2/3) [a_w rho_sat(T_s) - rho_v] h_fg, linear about T_s = T_air
+    q = w h / (rho c_p Le^2/3) [a_w rho_sat(T_s) - rho_v] h_fg, tangent at the surface temperature
 
     Parameters
     ----------
@@ -180,19 +182,21 @@ def evaporation(convection: Real, air: Real, dew_point: Real, wetness: Real) -> 
     air : air temperature [K]
     dew_point : dew point temperature [K]
     wetness : wet share of the surface, 0 to 1 [-]
+    surface : surface temperature at which the line touches; the air's if not given [K]
 
     Returns
     -------
-    flux lost at air temperature [W/m2], slope that adds to the film coefficient [W/(m2 K)]
+    flux that the line gives at air temperature [W/m2], slope that adds to the film coefficient [W/(m2 K)]
 
     From
     ----
     Lewis relation (Incropera ch. 6); activity of sea water 0.98; latent heat 2.43 MJ/kg.
     """
     transfer = wetness * convection / (1.204 * 293.15 / air * 1006.5 * LEWIS ** (2.0 / 3.0)) * 2.43e6
-    flux = transfer * (SEA_WATER_ACTIVITY * saturation_density(air) - saturation_density(dew_point))
-    slope = transfer * SEA_WATER_ACTIVITY * (saturation_density(air + 0.5) - saturation_density(air - 0.5))
-    return flux, slope
+    at = air if surface is None else surface
+    slope = transfer * SEA_WATER_ACTIVITY * (saturation_density(at + 0.5) - saturation_density(at - 0.5))
+    flux = transfer * (SEA_WATER_ACTIVITY * saturation_density(at) - saturation_density(dew_point))
+    return flux - slope * (at - air), slope
 
 
 def sky_loss(emissivity: Real, air: Real, sky: Real) -> Array | Real:

@@ -32,7 +32,8 @@ def answer_lines(result: Row) -> list[str]:
 def _head(result: Row) -> str:
     board = result["ropes"][0]
     groups = fit(", ".join(line["name"] for line in board["lines"]))
-    right = f"{groups} | {1000 * board['diameter']:.0f} mm | {len(result['ropes'])} ropes"
+    ropes = len({rope["card"] for rope in result["ropes"]})
+    right = f"{groups} | {1000 * board['diameter']:.0f} mm | {ropes} rope{'s' if ropes > 1 else ''}"
     title = fit(result["title"].upper())
     return f"{title}{right:>{max(len(right) + 2, WIDTH - len(title))}}"
 

@@ -129,7 +129,7 @@ def ends_at(line: LineResult) -> str:
         return "the free span"
     contact = subject.contacts[metre // 3]
     use = subject.line.contacts[contact.index]
-    inboard = use.inboard_length or subject.line.inboard_length.value
+    inboard = use.data.get("inboard_length", subject.line.inboard_length).value
     return f"{contact.name}, metre {inboard:.0f}"
 
 
@@ -202,7 +202,7 @@ def state_rows(whole: Whole, line: LineResult) -> list[Row]:
                 "hours_per_year": float(duty.hours[j]),
                 "mean_tension": float(duty.mean[j]),
                 "amplitude": float(duty.swing[j]),
-                "period": float(duty.period[j]),
+                "period": float(duty.period[j]) if duty.swing[j] > 0.0 else None,
                 "highest_tension": float(duty.highest[j]),
                 "is_above_wll": bool(duty.highest[j] > WORKING_LOAD * whole.case.ship_design_break_load),
                 "air_temperature": float(central.air[j] - ZERO_CELSIUS),

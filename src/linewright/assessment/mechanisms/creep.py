@@ -10,6 +10,7 @@ from linewright.assessment.draws import Draws
 from linewright.assessment.exposure import Exposure, RateTable
 from linewright.assessment.temperature import activated, fibre_stress
 from linewright.physics import creep
+from linewright.physics.section import GAUSS_WEIGHTS, section_points
 from linewright.physics.types import Array
 
 _ACTIVATED = (
@@ -32,19 +33,28 @@ class Creep:
         unit = -np.log(draws.of("creep_unit_strength", 1))
         if exposure.words["creep_law"] != "activated":
             return RateTable(_rupture_rate(exposure, draws) * unit.reshape(-1, 1, 1, 1), "heat", unit)
-        temperature = _section_temperature(exposure)
         law = activated(draws, 4)
         mean = fibre_stress(draws, exposure.duty.mean, 4)
-        strain_rate = _by_state(exposure, draws, law, mean, temperature)
+        points = _section_temperatures(exposure)
+        temperature = points[0][1]
+        strain_rate = sum(weight * _by_state(exposure, draws, law, mean, at) for weight, at in points)
         damage = strain_rate * 3600.0 / draws.of("creep_retirement_strain")
         growth = creep.stress_exponent(law, mean, temperature)
         return RateTable(damage * unit.reshape(-1, 1, 1, 1), "heat", unit, growth=np.asarray(growth))
 
 
-def _section_temperature(exposure: Exposure) -> Array:
-    """Core for braids; the mean for parallel cores of equal strain, where hot fibres shed load."""
+def _section_temperatures(exposure: Exposure) -> list[tuple[float, Array]]:
+    """Weights and temperatures by the rope's section rule.
+
+    `core` for braids; `equal strain` takes the mean, for hot fibres shed load; `equal stress` is the area
+    mean of the rate, an upper bound.
+    """
+    hot = exposure.temperatures
     rule = exposure.words.get("creep_section", "core")
-    return exposure.temperatures.mean if rule == "equal strain" else exposure.temperatures.core
+    if rule == "equal stress":
+        points = section_points(hot.core, hot.mean)
+        return [(float(weight), points[..., n]) for n, weight in enumerate(GAUSS_WEIGHTS)]
+    return [(1.0, hot.mean if rule == "equal strain" else hot.core)]
 
 
 def _by_state(exposure: Exposure, draws: Draws, law: creep.Activated, mean: Array, temperature: Array) -> Array:

@@ -70,10 +70,13 @@ def vapour(given: Inputs) -> dict[str, Any]:
 
 
 def wet_bulb(given: Inputs) -> dict[str, Any]:
-    """Surface temperature at which a wet surface gives and takes no heat, by our linear balance."""
+    """Surface temperature at which a wet surface gives and takes no heat, the line touching where it settles."""
     around, dew = given["air"] + ZERO_CELSIUS, given["dew_point"] + ZERO_CELSIUS
-    flux, slope = film.evaporation(given["h"], around, dew, 1.0)
-    return {"wet bulb": given["air"] - flux / (given["h"] + slope)}
+    surface = around
+    for _ in range(ROUNDS):
+        flux, slope = film.evaporation(given["h"], around, dew, 1.0, surface)
+        surface = around - flux / (given["h"] + slope)
+    return {"wet bulb": surface - ZERO_CELSIUS}
 
 
 def sun_height(given: Inputs) -> dict[str, Any]:
@@ -98,6 +101,8 @@ def cylinder_sun(given: Inputs) -> dict[str, Any]:
         "kept": sun.absorbed_sun(given["alpha"], given["d"], 1.0, given["beam"], (0.0, 0.0, 0.0)),
     }
 
+
+ROUNDS = 6  # Newton steps to the wet bulb
 
 SUBJECTS = {
     part.__name__: part
