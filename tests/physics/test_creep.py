@@ -114,14 +114,14 @@ def test_sine_factor_when_averaged_over_rayleigh_amplitudes_is_the_gaussian_fact
 @pytest.mark.parametrize("relative", [0.2, 0.6, 1.2])
 def test_cycle_mean_when_crests_just_reach_the_break_is_continuous(is_sine: bool, relative: float) -> None:
     # Just below s1 the closed form holds, just above the quadrature. With 9 Gauss-Hermite points (or 16 phases) an
-    # exponential of this steepness is exact to 1e-5. What lies beyond 3 sigma feels v2 instead of v and is missing in
-    # the closed form: int_3 phi(z - s) [1 - exp(-s (1 - v2/v)(z - 3))] dz, 0.6 % at s = 1.2; the kink costs 0.3 %.
+    # exponential of this steepness is exact to 1e-5. What lies beyond 4 sigma feels v2 instead of v and is missing in
+    # the closed form: int_4 phi(z - s) [1 - exp(-s (1 - v2/v)(z - 4))] dz, 0.06 % at s = 1.2; the kink costs 0.3 %.
     size = relative * BOLTZMANN * WARM / 4.5e-29
-    mean = float(LAW.crossover_stress) - (size if is_sine else 3.0 * size)
+    mean = float(LAW.crossover_stress) - (size if is_sine else 4.0 * size)
     closed = creep.cycle_mean_rate(LAW, mean - 1.0, (size, is_sine), WARM)
     quadrature = creep.cycle_mean_rate(LAW, mean + 1.0, (size, is_sine), WARM)
-    tail = lambda z: stats.norm.pdf(z - relative) * -np.expm1(-relative * (1.0 - 2.5 / 4.5) * (z - 3.0))  # noqa: E731
-    lost = 0.0 if is_sine else integrate.quad(tail, 3.0, 12.0)[0]
+    tail = lambda z: stats.norm.pdf(z - relative) * -np.expm1(-relative * (1.0 - 2.5 / 4.5) * (z - 4.0))  # noqa: E731
+    lost = 0.0 if is_sine else integrate.quad(tail, 4.0, 12.0)[0]
     assert quadrature == pytest.approx(float(closed) * (1.0 - lost), rel=3e-3)
 
 

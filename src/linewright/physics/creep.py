@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import special
 
-from linewright.physics.types import BOLTZMANN, GAS_CONSTANT, Array, Real
+from linewright.physics.types import BOLTZMANN, GAS_CONSTANT, Array, Flags, Real
+
+CREST = 4.0  # standard deviations that a crest reaches; beyond them the closed form needs no care
 
 
 @dataclass(frozen=True)
@@ -127,18 +129,31 @@ def cycle_mean_rate(law: Activated, mean: Real, swing: tuple[Real, bool], temper
     `sine_factor`, `gaussian_factor`; nine-point Gauss-Hermite or 16 phases above the crossover.
     """
     size, is_sine = swing
-    reach = size if is_sine else 3.0 * np.asarray(size)
-    if not np.any(mean + reach > law.crossover_stress):
-        factor = sine_factor if is_sine else gaussian_factor
-        return creep_rate(law, mean, temperature) * factor(law, size, temperature)
+    factor, reach = (sine_factor, 1.0) if is_sine else (gaussian_factor, CREST)
+    rate = np.asarray(creep_rate(law, mean, temperature) * factor(law, size, temperature))
+    high = np.broadcast_to(np.asarray(mean + reach * size > law.crossover_stress), rate.shape)
+    if high.any():
+        rate[high] = _quadrature(law, mean, swing, temperature, high)
+    return rate
+
+
+def _quadrature(law: Activated, mean: Real, swing: tuple[Real, bool], temperature: Real, where: Flags) -> Array:
+    """Mean rate of the marked elements by 16 phases of a sine or nine Gauss-Hermite points."""
+    size, is_sine = swing
+
+    def pick(values: Real) -> Array:
+        return np.broadcast_to(np.asarray(values), where.shape)[where]
+
+    constants = (law.rate_constant, law.activation_energy, law.volume, law.crossover_stress, law.high_stress_volume)
+    some = Activated(*(pick(value) for value in constants))
     if is_sine:
         points, weights = np.cos(np.pi * (np.arange(16) + 0.5) / 16.0), np.full(16, 1.0 / 16.0)
     else:
         nodes, raw = np.polynomial.hermite_e.hermegauss(9)
         points, weights = nodes, raw / raw.sum()
-    total: Real = 0.0
+    total = np.zeros(int(where.sum()))
     for point, weight in zip(points, weights, strict=True):
-        total = total + weight * creep_rate(law, np.maximum(mean + point * size, 0.0), temperature)
+        total += weight * creep_rate(some, np.maximum(pick(mean) + point * pick(size), 0.0), pick(temperature))
     return total
 
 

@@ -142,8 +142,8 @@ def constriction(half_angle: Real, radial_conductivity: Real) -> Real:
 
     From
     ----
-    Harmonic series of a cylinder heated over a strip of isothermal form. The long-arc limit of
-    `response`, which replaces it: axial conduction halves it for HMPE on a 0.2 m arc.
+    Cylinder touched along a strip of one temperature, plane flow. `response` replaces it: axial
+    conduction halves the resistance for HMPE on a 0.2 m arc, and an even flux stands a little above it.
     """
     return (0.125 - np.log(np.sin(half_angle / 2.0))) / (np.pi * radial_conductivity)
 

@@ -24,7 +24,9 @@ from linewright.physics.types import Array, Index, Real
 
 BIOT = np.geomspace(0.02, 200.0, 34)
 ARC = np.geomspace(0.03, 60.0, 34)
-HALF_ANGLE = np.array([0.25, 0.4, 0.55, 0.7, 0.9, 1.15, 1.5])
+HALF_ANGLE = np.array([0.1, 0.17, 0.25, 0.4, 0.55, 0.7, 0.9, 1.15, 1.6])
+PLANE = ("self", "mid", "cross")
+FAR = 6.0  # decay lengths beyond which the slowest mode is all there is
 MODES = 700
 WAVES = 60
 NAMES = (
@@ -56,7 +58,7 @@ class Response:
 
 def _series(biot: float, arc: float) -> Array:
     """All axisymmetric responses in units of s, for one Bi and one scaled arc."""
-    decay = float(_decay(np.asarray(biot)))
+    decay = float(np.sqrt(2.0 * biot / (1.0 + biot / 4.0)))
     box = arc + 14.0 / decay
     kappa = np.pi * np.arange(1, MODES) / box
     i0, i1 = special.i0e(kappa), special.i1e(kappa)
@@ -69,6 +71,8 @@ def _series(biot: float, arc: float) -> Array:
     half = np.sinc(kappa * arc / (2.0 * np.pi))
 
     def point(index: int, distance: float) -> float:
+        if decay * distance > FAR:
+            return _far(biot, distance)[index]
         rest = volume[index] - 1.0 / (kappa**2 + b2)
         smooth = 0.5 * (zero_volume[index] - 1.0 / b2) + np.sum(rest * np.cos(kappa * distance))
         return float(smooth / box + np.exp(-decay * distance) / (2.0 * decay))
@@ -106,9 +110,29 @@ def _waves() -> Array:
     return np.asarray(0.5 * np.einsum("ban,fn->baf", along, shape[:, 0, :]))
 
 
+@functools.lru_cache(maxsize=1)
+def _roots() -> tuple[Array, Array]:
+    """Logarithms of Bi and of the slowest scaled decay rate x, the first root of x J1(x) = Bi J0(x)."""
+    biot = np.geomspace(BIOT[0], BIOT[-1], 600)
+    low, high = np.full_like(biot, 1e-6), np.full_like(biot, 2.404825)
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        above = middle * special.j1(middle) > biot * special.j0(middle)
+        low, high = np.where(above, low, middle), np.where(above, middle, high)
+    return np.log(biot), np.log(0.5 * (low + high))
+
+
 def _decay(biot: Array) -> Array:
-    """Scaled decay rate of the section mean, sqrt(2 Bi / (1 + Bi/4)): the fin form."""
-    return np.sqrt(2.0 * biot / (1.0 + biot / 4.0))
+    """Slowest scaled decay rate along the rope."""
+    return np.exp(np.interp(np.log(biot), *_roots()))
+
+
+def _far(biot: float, distance: float) -> tuple[float, float]:
+    """Core and mean far from heat through the section: the slowest mode alone, in units of s."""
+    x = float(_decay(np.asarray(biot)))
+    j0, j1 = float(special.j0(x)), float(special.j1(x))
+    core = j1 / (x**2 * (j0**2 + j1**2)) * np.exp(-x * distance)
+    return core, core * 2.0 * j1 / x
 
 
 def _distances(arc: Array) -> Array:
@@ -139,7 +163,7 @@ def response(radius: Real, arc: Real, half_angle: Real, conductivity: tuple[Real
     ----------
     radius : radius of the rope [m]
     arc : length of rope on the contact [m]
-    half_angle : half of the circumference angle that touches, 0.25 to 1.5 [rad]
+    half_angle : half of the circumference angle that touches, 0.1 to 1.6 [rad]
     conductivity : across and along the rope, in this order [W/(m K)]
     film : total film coefficient [W/(m2 K)]
 
@@ -176,8 +200,11 @@ def response(radius: Real, arc: Real, half_angle: Real, conductivity: tuple[Real
         cell = waves.reshape(-1, len(HALF_ANGLE))
         wave_log = wave_log + weight * ((1 - w) * cell[index, k] + w * cell[index, k + 1])
     unit = 1.0 / (np.pi * across * radius * alpha)
-    values = {name: np.exp(logs[..., n]) * unit for n, name in enumerate(NAMES)}
-    values["face_patch"] = values["face_even"] + np.exp(wave_log) * unit
+    thinner = np.minimum(ARC[-1] / np.exp(log_arc), 1.0)  # beyond the table heat per watt spreads over the arc
+    values = {
+        name: np.exp(logs[..., n]) * unit * (1.0 if name.startswith(PLANE) else thinner) for n, name in enumerate(NAMES)
+    }
+    values["face_patch"] = values["face_even"] + np.exp(wave_log) * unit * thinner
     return _sorted(values)
 
 
