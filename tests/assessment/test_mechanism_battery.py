@@ -50,9 +50,10 @@ def duty_of(force: float, mean: float, swing: float, hours: float = 400.0) -> Du
     weight[0, 0] = 1.0
     amplitude = np.minimum(amplitude, means[:, None])
     period = np.full(2, 14.0 if swing > 0.0 else 1e9)
+    centre = np.broadcast_to(means[:, None], amplitude.shape)
     return Duty(
-        STATES, (BERTH, BERTH), means, swings, np.array([True, False]), period, amplitude, weight, np.full(2, hours),
-        np.full(2, 20.0), means + swings, np.zeros(2), np.zeros(2),
+        STATES, (BERTH, BERTH), means, swings, np.array([True, False]), period, centre, amplitude, weight,
+        np.full(2, hours), np.full(2, 20.0), means + swings, np.zeros(2), np.zeros(2),
     )  # fmt: skip
 
 

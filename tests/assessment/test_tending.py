@@ -19,7 +19,8 @@ STATE = State("swell", 1.0, 0.0, {})
 BERTH = Berth("berth", "any", 10.0, 40.0, (), (STATE,))
 ONE = np.ones(1)
 DUTY = Duty(
-    (STATE,), (BERTH,), 300e3 * ONE, 60e3 * ONE, ONE > 0.0, 14.0 * ONE, np.full((1, 1), 60e3), np.ones((1, 1)),
+    (STATE,), (BERTH,), 300e3 * ONE, 60e3 * ONE, ONE > 0.0, 14.0 * ONE, np.full((1, 1), 300e3),
+    np.full((1, 1), 60e3), np.ones((1, 1)),
     400.0 * ONE, 40.0 * ONE, 360e3 * ONE, 0.0 * ONE, 0.0 * ONE,
 )  # fmt: skip
 OUT, MID, IN, FREE = range(4)

@@ -70,7 +70,7 @@ def contact_load(draws: Draws, duty: Duty, contact: Contact, stiffness: Array) -
     ratio = np.exp(friction * wrap)[..., None]
     inboard = contact.key("inboard_length")
     compliance = (draws.of(inboard if draws.has(inboard) else "inboard_length", 2) / stiffness)[..., None]
-    low, high = duty.mean[:, None] - duty.amplitude, duty.mean[:, None] + duty.amplitude
+    low, high = duty.centre - duty.amplitude, duty.centre + duty.amplitude
     stroke = heat.slip_stroke(low, high, ratio, compliance)
     work = heat.slip_work(low, high, ratio, compliance)
     held = stroke <= 0.0

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
+from linewright.assessment.record import BINS, Counted
 from linewright.base.data import Datum
+from linewright.base.units import Load
 from linewright.case.model import Berth, Case, LineGroup, SameDuty, State, Tension
 from linewright.physics import cycles
 from linewright.physics.types import Array, Flags
@@ -19,7 +22,7 @@ LONGEST_PERIOD = 1e9
 class Duty:
     """States of one line group; J states, B amplitude bins.
 
-    mean, swing [N]; period [s]; amplitude (J, B) [N] with weights (J, B) adding to 1; hours a year and
+    mean, swing [N]; period [s]; centre and amplitude (J, B) [N] with weights (J, B) adding to 1; hours a year and
     a call [h]; highest expected tension in one call [N]; share of amplitude cut at zero tension.
     """
 
@@ -29,6 +32,7 @@ class Duty:
     swing: Array
     is_sine: Flags
     period: Array
+    centre: Array
     amplitude: Array
     weight: Array
     hours: Array
@@ -85,45 +89,102 @@ def series_stiffness(line: LineGroup, rope: Elastic, tail: Elastic | None, mean:
     return 1.0 / flexibility
 
 
-def duty_of(case: Case, line: LineGroup, ropes: tuple[Elastic, Elastic], tail: Elastic | None, same: SameDuty) -> Duty:
-    """The duty of a line group for a rope; `ropes` is the rope on board and the rope assessed.
+@dataclass(frozen=True)
+class _Row:
+    """One state: mean, swing and highest tension [N], period [s], and its bins."""
 
-    `load` keeps the tension in kN; `motion` keeps the ship's motion, so that the cyclic part scales
-    with the series stiffness of line and tail.
-    """
-    pairs = [(berth, state) for berth in case.berths for state in berth.states]
-    rows = [_state_row(case, line, ropes, tail, same, state.tension[line.name]) for _, state in pairs]
-    mean, swing, period, sine = (np.array(part, dtype=float) for part in zip(*rows, strict=True))
-    amplitude, weight, clipped = _bins(mean, swing, sine > 0.5)
-    call_hours = np.array([berth.hours_per_call * state.share for berth, state in pairs])
-    hours = np.array([berth.calls_per_year for berth, _ in pairs]) * call_hours
-    wetness = np.array([state.wetness for _, state in pairs])
-    n = np.maximum(call_hours, 1e-3) * 3600.0 / period
-    highest = np.where(sine > 0.5, mean + swing, cycles.most_probable_maximum(mean, 0.5 * swing, n))
-    states, berths = tuple(state for _, state in pairs), tuple(berth for berth, _ in pairs)
-    return Duty(states, berths, mean, swing, sine > 0.5, period, amplitude, weight, hours, call_hours,
-                np.asarray(highest), wetness, clipped)  # fmt: skip
+    mean: float
+    swing: float
+    is_sine: bool
+    period: float
+    highest: float
+    bins: tuple[Array, Array, Array]
 
 
-def _state_row(
+@dataclass(frozen=True)
+class _Plan:
+    """What turns a typed tension into a row: the case, the line, both ropes, the tail, and the records."""
+
+    case: Case
+    line: LineGroup
+    ropes: tuple[Elastic, Elastic]
+    tail: Elastic | None
+    same: SameDuty
+    records: Mapping[str, Counted]
+
+    @property
+    def keeps_load(self) -> bool:
+        """Whether the tension stays in kN: asked for, or the same rope."""
+        return self.same == "load" or self.ropes[0] == self.ropes[1]
+
+    def newton(self, load: Load) -> float:
+        """A typed load for the rope on board [N]."""
+        return load.newton(self.ropes[0].design_break_force, self.case.ship_design_break_load)
+
+
+def duty_of(
     case: Case,
     line: LineGroup,
     ropes: tuple[Elastic, Elastic],
     tail: Elastic | None,
     same: SameDuty,
-    tension: Tension,
-) -> tuple[float, float, float, float]:
-    board, rope = ropes
-    mean = tension.mean.newton(board.design_break_force, case.ship_design_break_load)
-    own = None
-    if tension.amplitude is not None:
-        own = tension.amplitude.newton(board.design_break_force, case.ship_design_break_load)
-    if own is not None and (same == "load" or rope == board):
+    records: Mapping[str, Counted] = MappingProxyType({}),
+) -> Duty:
+    """The duty of a line group for a rope; `ropes` is the rope on board and the rope assessed.
+
+    `load` keeps the tension in kN; `motion` keeps the ship's motion, so that the cyclic part scales
+    with the series stiffness of line and tail.
+    """
+    plan = _Plan(case, line, ropes, tail, same, records)
+    pairs = [(berth, state) for berth in case.berths for state in berth.states]
+    rows = [_row(plan, state.tension[line.name], berth.hours_per_call * state.share) for berth, state in pairs]
+    mean, swing, period, highest = (
+        np.array([getattr(row, name) for row in rows]) for name in ("mean", "swing", "period", "highest")
+    )
+    centre, amplitude, weight = (np.stack([row.bins[n] for row in rows]) for n in range(3))
+    call_hours = np.array([berth.hours_per_call * state.share for berth, state in pairs])
+    hours = np.array([berth.calls_per_year for berth, _ in pairs]) * call_hours
+    total = np.maximum(np.sum(weight * amplitude, axis=1), 1e-300)
+    clipped = np.sum(weight * np.maximum(amplitude - centre, 0.0), axis=1) / total
+    return Duty(
+        tuple(state for _, state in pairs), tuple(berth for berth, _ in pairs), mean, swing,
+        np.array([row.is_sine for row in rows]), period, centre, np.minimum(amplitude, np.maximum(centre, 0.0)), weight,
+        hours, call_hours, highest, np.array([state.wetness for _, state in pairs]), clipped,
+    )  # fmt: skip
+
+
+def _row(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
+    return _recorded(plan, tension) if tension.log else _typed(plan, tension, call_hours)
+
+
+def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
+    """A state from its typed mean, swing and period."""
+    mean = plan.newton(tension.mean)
+    own = None if tension.amplitude is None else plan.newton(tension.amplitude)
+    if own is not None and plan.keeps_load:
         swing = own
     else:
-        swing = _from_motion(line, (board, rope), tail, mean, (tension.motion, own))
+        swing = _from_motion(plan.line, plan.ropes, plan.tail, mean, (tension.motion, own))
     period = tension.period if swing > 0.0 else LONGEST_PERIOD
-    return mean, swing, period, float(tension.amplitude_kind == "constant")
+    if tension.amplitude_kind == "constant":
+        amplitude, weight = np.full(BINS, swing), np.eye(1, BINS)[0]
+        return _Row(mean, swing, True, period, mean + swing, (np.full(BINS, mean), amplitude, weight))
+    amplitude, weight = cycles.rayleigh_bins(np.asarray(0.5 * swing))
+    n = max(call_hours, 1e-3) * 3600.0 / period
+    highest = float(cycles.most_probable_maximum(mean, 0.5 * swing, n))
+    return _Row(mean, swing, False, period, highest, (np.full(BINS, mean), amplitude, weight))
+
+
+def _recorded(plan: _Plan, tension: Tension) -> _Row:
+    """A state from a record of the rope on board; its significant amplitude stands for the swing."""
+    counted = plan.records[tension.log]
+    swing = 2.0 * counted.deviation
+    if not plan.keeps_load and swing > 0.0:
+        moved = _from_motion(plan.line, plan.ropes, plan.tail, counted.mean, (None, swing))
+        counted, swing = counted.swung(moved / swing), moved
+    period = counted.period if swing > 0.0 else LONGEST_PERIOD
+    bins = (counted.centre, counted.amplitude, counted.weight)
+    return _Row(counted.mean, swing, False, period, counted.highest, bins)
 
 
 def _from_motion(
@@ -142,15 +203,3 @@ def _from_motion(
     for _ in range(20):
         swing = motion * series_stiffness(line, ropes[1], tail, mean, swing)
     return swing
-
-
-def _bins(mean: Array, swing: Array, is_sine: Flags) -> tuple[Array, Array, Array]:
-    """Amplitude bins, weights and the clipped share of each state."""
-    amplitude, weights = cycles.rayleigh_bins(0.5 * swing)
-    weight = np.broadcast_to(weights, amplitude.shape).copy()
-    amplitude[is_sine] = swing[is_sine, None]
-    weight[is_sine] = 0.0
-    weight[is_sine, 0] = 1.0
-    total = np.maximum(np.sum(weight * amplitude, axis=1), 1e-300)
-    clipped = np.sum(weight * np.maximum(amplitude - mean[:, None], 0.0), axis=1) / total
-    return np.minimum(amplitude, mean[:, None]), weight, clipped

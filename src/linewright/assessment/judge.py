@@ -150,7 +150,7 @@ def _cycles(result: LineResult, j: int, about: str) -> list[Finding]:
     rows = []
     trough, limit = _value(subject, "compression_trough"), _value(subject, "tension_fatigue_range_limit")
     if trough is not None and duty.swing[j] > 0.0:
-        slack = float(np.sum(duty.weight[j] * (duty.mean[j] - duty.amplitude[j] < trough * force)))
+        slack = float(np.sum(duty.weight[j] * (duty.centre[j] - duty.amplitude[j] < trough * force)))
         if slack > SLACK_SHARE:
             text = f"{100 * slack:.2g} % of the cycles have a trough below {100 * trough:.0f} %LDBF: axial compression"
             rows.append(Finding("slack-cycles", "caution", text, about))

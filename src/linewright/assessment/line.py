@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -44,7 +44,8 @@ class Setup:
 class Block:
     """Outcome of some samples: lives, hot-hour core and skin (s, J), margins (s, J), and more.
 
-    presence is the largest bending presence of any metre (s,); hours_above (s, J, thresholds).
+    presence is the largest bending presence of any metre (s,); hours_above (s, J, thresholds); asked names the
+    keys that the block used, so that they also come back from another process or a file.
     """
 
     lives: life_stage.Lives
@@ -55,6 +56,7 @@ class Block:
     presence: Array
     hours_above: Array
     is_bounded: bool
+    asked: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -141,10 +143,12 @@ def assess(setup: Setup, draws: Draws, executor: Executor | None = None) -> Line
     blocks = list(run(_assess_rows, [setup] * len(slices), [draws.block(rows) for rows in slices]))
     central = _central(setup, draws.block(slice(0, 1)))
     left_out = tuple(name for name in setup.case.mechanisms if name not in setup.mechanisms)
-    return LineResult(setup, _joined(blocks), central, left_out, tuple(sorted(draws.asked)))
+    joined = _joined(blocks)
+    return LineResult(setup, joined, central, left_out, tuple(sorted(draws.asked.union(joined.asked))))
 
 
-def _assess_rows(setup: Setup, draws: Draws) -> Block:
+def _assess_rows(setup: Setup, shared: Draws) -> Block:
+    draws = replace(shared, asked=set())
     exposure, presence = exposed(setup, draws)
     tables = [(name, BY_NAME[name].rate(exposure, draws)) for name in setup.mechanisms]
     rates = yearly(setup, draws, tables, presence)
@@ -156,7 +160,9 @@ def _assess_rows(setup: Setup, draws: Draws) -> Block:
     core = np.broadcast_to(temperature_stage.hottest_of(hot.core[:, :, 0]), (draws.samples, len(setup.duty.states)))
     skin = np.broadcast_to(temperature_stage.hottest_of(hot.skin[:, :, 0]), core.shape)
     hours = np.broadcast_to(_hours_above(setup, temperature_stage.hottest_of(hot.core)), (*core.shape, len(THRESHOLDS)))
-    return Block(lives, core, skin, crest, sustained, np.broadcast_to(bend, draws.samples), hours, hot.is_bounded)
+    bend = np.broadcast_to(bend, draws.samples)
+    asked = tuple(sorted(draws.asked))
+    return Block(lives, core, skin, crest, sustained, bend, hours, hot.is_bounded, asked)
 
 
 def _hours_above(setup: Setup, core: Array) -> Array:
@@ -272,4 +278,6 @@ def _joined(blocks: list[Block]) -> Block:
         np.concatenate([getattr(block, name) for block in blocks])
         for name in ("core", "skin", "margin", "sustained", "presence", "hours_above")
     )
-    return Block(lives, core, skin, margin, sustained, presence, hours, any(block.is_bounded for block in blocks))
+    asked = tuple(sorted({key for block in blocks for key in block.asked}))
+    is_bounded = any(block.is_bounded for block in blocks)
+    return Block(lives, core, skin, margin, sustained, presence, hours, is_bounded, asked)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from linewright.cards.model import Climate
+from linewright.importers.model import HourlyYear
 from linewright.physics import film, sun
 from linewright.physics.types import Array
 
@@ -40,7 +41,23 @@ class Weather:
         )
 
 
-def hours_of(climate: Climate, months: tuple[int, ...]) -> Weather:
+def hours_of(climate: Climate, months: tuple[int, ...], year: HourlyYear | None = None) -> Weather:
+    """Hours of the months of a climate: those of its typical year, or made from its monthly table."""
+    return _typical_hours(climate, months) if year is None else _year_hours(climate, months, year)
+
+
+def _year_hours(climate: Climate, months: tuple[int, ...], year: HourlyYear) -> Weather:
+    """The hours of a typical year that fall into the months; sun where the year's station lies."""
+    chosen = np.isin(year.month, months) if months else np.ones(len(year.month), dtype=bool)
+    air, dew, cloud = year.air[chosen], year.dew_point[chosen], year.cloud[chosen]
+    sky = np.asarray(film.sky_temperature(air, dew, cloud))
+    sine = np.asarray(sun.mean_sine_to_axis(np.maximum(year.elevation[chosen], 0.0)))
+    weight = np.full(len(air), 1.0 / len(air))
+    wind = climate.wind_at_line * year.wind[chosen]
+    return Weather(air, dew, wind, sky, year.beam[chosen], year.diffuse[chosen], year.level[chosen], sine, weight)
+
+
+def _typical_hours(climate: Climate, months: tuple[int, ...]) -> Weather:
     """Hours of the months of a climate card: 24 solar hours, three kinds of day.
 
     The day's temperature is a cosine with its peak at 15 h; the three days stand at the nodes of a
@@ -61,7 +78,8 @@ def hours_of(climate: Climate, months: tuple[int, ...]) -> Weather:
     level = sun.cloudy_global(sun.clear_sky_global(elevation), month["cloud"])
     beam, diffuse = sun.beam_and_diffuse(np.asarray(level), np.asarray(elevation))
     dew = np.minimum(month["dew_point"] + 0.0 * air, air)
-    parts = [air, dew, month["wind"], film.sky_temperature(air, dew, month["cloud"]), beam, diffuse, level,
+    wind = climate.wind_at_line * month["wind"]
+    parts = [air, dew, wind, film.sky_temperature(air, dew, month["cloud"]), beam, diffuse, level,
              sun.mean_sine_to_axis(elevation), DAY_WEIGHTS / (24.0 * len(chosen))]  # fmt: skip
     flat = [np.ascontiguousarray(np.broadcast_to(part, air.shape)).ravel() for part in parts]
     return Weather(*flat)

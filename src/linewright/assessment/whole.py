@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -13,12 +13,14 @@ from linewright.assessment import line as line_stage
 from linewright.assessment.draws import Draws, score_matrix
 from linewright.assessment.duty import Duty, Elastic, duty_of
 from linewright.assessment.line import LineResult
+from linewright.assessment.record import Counted
 from linewright.assessment.rope import Subject, subject, tail_subject
 from linewright.assessment.weather import Weather, hours_of
 from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
 from linewright.cards.model import Shelf
 from linewright.case.model import Case, LineGroup, SameDuty
+from linewright.importers.model import HourlyYear
 from linewright.physics.types import Array
 
 APART_SAMPLES = 512
@@ -82,10 +84,19 @@ def variants(case: Case) -> list[Variant]:
     return rows
 
 
-def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None) -> Whole:
+@dataclass(frozen=True)
+class Gathered:
+    """What was read from files: typical years by climate card, counted records by their path in the study."""
+
+    years: Mapping[str, HourlyYear] = field(default_factory=dict)
+    records: Mapping[str, Counted] = field(default_factory=dict)
+
+
+def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gathered: Gathered | None = None) -> Whole:
     """Assess every rope of a case. Raises InputError where a card it names is not there."""
     _check_climates(case, shelf)
-    plans = [_plan(case, shelf, variant) for variant in variants(case)]
+    files = gathered or Gathered()
+    plans = [_plan(case, shelf, variant, files) for variant in variants(case)]
     shared = [Draws(item.data, {}, case.samples, "", item.laws) for plan in plans for item in plan.subjects]
     apart = [
         Draws(item.data, {}, case.samples, item.name, item.laws)
@@ -129,18 +140,22 @@ def _check_climates(case: Case, shelf: Shelf) -> None:
         raise InputError("A berth names a climate card that is not there.", problems)
 
 
-def _plan(case: Case, shelf: Shelf, variant: Variant) -> _Plan:
+def _plan(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
     mains, tails, duties, tail_duties = [], [], [], []
     for line in case.lines:
         board = subject(case, shelf, line, line.rope, line.where)
         main = board if variant.on_board else subject(case, shelf, line, variant.rope, variant.where, variant.data)
         tail = tail_subject(case, shelf, line)
-        duty = _duty(case, line, (board, main), tail, variant)
+        duty = _duty(case, line, (board, main), tail, (variant, files))
         mains.append(main)
         duties.append(duty)
         tails.append(tail if variant.on_board else None)
         tail_duties.append(duty if tail is not None and variant.on_board else None)
-    hours = [hours_of(shelf.climates[berth.climate], berth.months) for berth in case.berths for _ in berth.states]
+    hours = [
+        hours_of(shelf.climates[berth.climate], berth.months, files.years.get(berth.climate))
+        for berth in case.berths
+        for _ in berth.states
+    ]
     title = " + ".join(dict.fromkeys(main.title for main in mains))
     same_length = _pad(hours)
     return _Plan(
@@ -166,10 +181,18 @@ def _pad(hours: list[Weather]) -> list[Weather]:
     return padded
 
 
-def _duty(case: Case, line: LineGroup, ropes: tuple[Subject, Subject], tail: Subject | None, variant: Variant) -> Duty:
+def _duty(
+    case: Case,
+    line: LineGroup,
+    ropes: tuple[Subject, Subject],
+    tail: Subject | None,
+    how: tuple[Variant, Gathered],
+) -> Duty:
     """The duty of the second rope; the first is on board."""
     elastic = (Elastic.of(ropes[0].data), Elastic.of(ropes[1].data))
-    return duty_of(case, line, elastic, Elastic.of(tail.data) if tail else None, variant.same)
+    variant, files = how
+    soft = Elastic.of(tail.data) if tail else None
+    return duty_of(case, line, elastic, soft, variant.same, files.records)
 
 
 def _assess_plan(plan: _Plan, case: Case, scores: dict[str, Array], executor: Executor | None) -> RopeResult:

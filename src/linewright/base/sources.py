@@ -28,6 +28,7 @@ class Source:
     year: int | None = None
     seen: Seen = "memory"
     note: str = ""
+    sha256: str = ""
 
     @property
     def mark(self) -> str:

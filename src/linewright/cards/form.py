@@ -41,7 +41,7 @@ class DatumForm(Strict):
     shape: Literal["lognormal", "normal", "logit"] | None = None
     doubt: Literal["ignorance", "scatter"] = "ignorance"
     outside_because: str = Field("", description="reason for a value outside the plausible range")
-    confidential: bool = False
+    confidential: bool = Field(False, description="used and shown here; never in what leaves (`--for client`)")
     note: str = ""
 
 
@@ -152,6 +152,12 @@ class RopeData(FibreData):
     compression_weight: Given = _key("fraction", 0.0, 1.0, "weight of this construction in axial compression")
     bend_strength: Given = _key("fraction", 0.2, 1.0, "static strength over a pin of D/d", "ratio")
     uv_cover: Given = _key("fraction", 0.0, 1.0, "share of sunlight that reaches the strength member")
+    thousand_cycle_load_level: Given = _key(
+        "fraction", 0.1, 1.0, "certificate: load over break force that ends the rope after 1000 cycles; kept, not used yet"
+    )
+    angled_endurance_cycles: Given = _key(
+        "number", 1, 1e8, "certificate: cycles over an angled bend, load and angle in where; kept, not used yet"
+    )
 
 
 class ContactData(Strict):
@@ -193,7 +199,8 @@ class CardForm(Strict):
     format: Literal[1]
     title: str
     note: str = ""
-    confidential: bool = False
+    confidential: bool = Field(False, description="every datum of the card is confidential")
+    seal: str = Field("", description="any random text: keeps values from being guessed from the card's digest")
 
 
 class FibreForm(CardForm):
@@ -237,7 +244,9 @@ class ClimateForm(CardForm):
     kind: Literal["climate"]
     latitude: str
     longitude: str
-    months: str
+    months: str | None = Field(None, description="CSV beside the card: twelve rows of a typical day")
+    hourly: str | None = Field(None, description="file of a typical year: package:path, or a path in the study")
+    wind_at_line: str = Field("1", description="wind at the rope over the wind of the table or file")
     basis: Basis
     source: str
     where: str = ""
@@ -249,6 +258,7 @@ class SourceForm(Strict):
     title: str
     year: int | None = None
     seen: Seen
+    sha256: str = Field("", description="digest of the file, e.g. of a certificate")
     note: str = ""
 
 

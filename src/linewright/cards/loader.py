@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import difflib
 import hashlib
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -33,18 +35,25 @@ def load_shelf(own: Path | None = None) -> Shelf:
     sources = _sources(SHIPPED / "sources.toml")
     cards: dict[str, dict[str, Any]] = {kind: {} for kind in FOLDERS}
     wrong: list[CardError] = []
+    shadowed: set[tuple[str, str]] = set()
     for folder in (SHIPPED, *_own_folder(own)):
         if folder is not SHIPPED and (folder / "sources.toml").exists():
             sources.update(_sources(folder / "sources.toml"))
         for kind, path in _files(folder):
             try:
-                cards[kind][path.stem] = read_card(path, kind, sources)
+                card = read_card(path, kind, sources)
             except CardError as error:
                 wrong.append(error)
+                continue
+            if folder is not SHIPPED:
+                card = replace(card, origin="own")
+                shadowed |= {(kind, path.stem)} & {(kind, name) for name in cards[kind]}
+            cards[kind][path.stem] = card
     if wrong:
         raise _together(wrong)
-    _check_fibres(cards)
-    return Shelf(cards["fibre"], cards["rope"], cards["contact"], cards["practice"], cards["climate"], sources)
+    _check_fibres(cards, own)
+    kinds = (cards[kind] for kind in ("fibre", "rope", "contact", "practice", "climate"))
+    return Shelf(*kinds, sources, frozenset(shadowed))
 
 
 def _own_folder(own: Path | None) -> list[Path]:
@@ -68,14 +77,31 @@ def _files(folder: Path) -> Iterator[tuple[str, Path]]:
             yield kind, path
 
 
-def _check_fibres(cards: Mapping[str, Mapping[str, Any]]) -> None:
+def _check_fibres(cards: Mapping[str, Mapping[str, Any]], own: Path | None) -> None:
     problems = [
-        Problem(f"{name}.toml", rope.words["fibre"], f"a fibre card: {', '.join(cards['fibre'])}")
+        no_fibre((own or SHIPPED) / FOLDERS["rope"] / f"{name}.toml", rope.words["fibre"], cards["fibre"])
         for name, rope in cards["rope"].items()
         if rope.words["fibre"] not in cards["fibre"]
     ]
     if problems:
         raise CardError("A rope card names a fibre that is not there.", problems)
+
+
+def no_fibre(path: Path, read: str, known: Iterable[str]) -> Problem:
+    """The problem of a rope card that names a fibre that is not there."""
+    found = places.lines_of(base_form.read_toml(path, "rope card", CardError)[0])
+    names = sorted(known)
+    near = difflib.get_close_matches(read, names, n=1)
+    hint = f"did you mean {near[0]}?" if near else ""
+    return Problem(_where(path, found, "fibre"), read, f"a fibre card: {', '.join(names)}", hint)
+
+
+def read_sources(own: Path | None = None) -> dict[str, Source]:
+    """The shipped sources with those of a folder's own sources.toml on top."""
+    sources = _sources(SHIPPED / "sources.toml")
+    if own is not None and (own / "sources.toml").exists():
+        sources.update(_sources(own / "sources.toml"))
+    return sources
 
 
 def _sources(path: Path) -> dict[str, Source]:
@@ -85,7 +111,7 @@ def _sources(path: Path) -> dict[str, Source]:
     for key, entry in raw.items():
         below = _from_line(text, places.line_of(found, (key,)))
         form = base_form.fill(card_form.SourceForm, entry, below, path.name, CardError)
-        rows[key] = Source(key, form.title, form.year, form.seen, form.note)
+        rows[key] = Source(key, form.title, form.year, form.seen, form.note, form.sha256)
     return rows
 
 
@@ -100,14 +126,15 @@ def read_card(path: Path, kind: str, sources: Mapping[str, Source]) -> Card | Cl
     filled = base_form.fill(card_form.FORMS[kind], raw, text, path.name, CardError)
     digest = _digest(text, path, filled)
     if isinstance(filled, card_form.ClimateForm):
-        return _climate(filled, path, sources, (text, digest))
+        climate = _climate(filled, path, sources, (text, digest))
+        return replace(climate, confidential=filled.confidential, sealed=bool(filled.seal))
     return _card(filled, path, (text, raw), sources, digest)
 
 
 def _digest(text: str, path: Path, filled: Any) -> str:
     """A short digest of the card and of the tables it names: a changed curve is a changed card."""
     if isinstance(filled, card_form.ClimateForm):
-        names = {filled.months}
+        names = {filled.months} if filled.months else set()
     else:
         typed = (getattr(filled.data, key) for key in type(filled.data).model_fields)
         names = {datum.curve for datum in typed if datum is not None and datum.curve}
@@ -135,7 +162,7 @@ def _card(
             problems.append(Problem(where, error.read, error.needs, error.do))
     if problems:
         raise CardError(f"The card {path.name} cannot be used.", problems)
-    skip = {"data", "format", "title", "note", "kind", "confidential"}
+    skip = {"data", "format", "title", "note", "kind", "confidential", "seal"}
     words = {name: str(value) for name, value in filled.model_dump().items() if name not in skip}
     return Card(
         filled.kind,
@@ -145,6 +172,7 @@ def _card(
         data,
         filled.note,
         digest,
+        sealed=bool(filled.seal),
     )
 
 
@@ -217,14 +245,21 @@ def _climate(
         except units.UnitError as error:
             problems.append(Problem(_where(path, found, key), error.read, error.needs, error.do))
     months: tuple[Month, ...] = ()
+    wind = 1.0
     try:
-        months = tables.read_months(path.parent / filled.months)
+        wind = units.parse(filled.wind_at_line, "fraction")
+        months = tables.read_months(path.parent / filled.months) if filled.months else ()
     except units.UnitError as error:
-        problems.append(Problem(_where(path, found, "months"), error.read, error.needs, error.do))
+        key = "months" if filled.months else "wind_at_line"
+        problems.append(Problem(_where(path, found, key), error.read, error.needs, error.do))
+    if (filled.months is None) == (filled.hourly is None):
+        problems.append(
+            Problem(f"{path.name}  months, hourly", "both or neither", "a monthly table or a file of hours")
+        )
     if problems:
         raise CardError(f"The card {path.name} cannot be used.", problems)
     return Climate(path.stem, filled.title, angles["latitude"], angles["longitude"], months, filled.basis,
-                   filled.source, filled.where, filled.note, digest)  # fmt: skip
+                   filled.source, filled.where, filled.note, digest, filled.hourly or "", wind)  # fmt: skip
 
 
 def _where(path: Path, found: dict[places.Path, int], *key: str) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from linewright.base.data import Datum
 from linewright.base.sources import Source
 
 CardKind = Literal["fibre", "rope", "contact", "climate", "practice"]
+Origin = Literal["shipped", "own"]
 
 
 @dataclass(frozen=True)
@@ -23,11 +24,13 @@ class Card:
     data: Mapping[str, Datum]
     note: str = ""
     digest: str = ""
+    origin: Origin = "shipped"
+    sealed: bool = False
 
     def with_data(self, extra: Mapping[str, Datum]) -> Card:
         """The same card with some data replaced (the nearest layer wins and keeps its own source)."""
         merged = {**self.data, **extra}
-        return Card(self.kind, self.name, self.title, self.words, merged, self.note, self.digest)
+        return replace(self, data=merged)
 
 
 @dataclass(frozen=True)
@@ -44,7 +47,7 @@ class Month:
 
 @dataclass(frozen=True)
 class Climate:
-    """A climate card: place of the sun, twelve months, and where the numbers come from."""
+    """A climate card: place of the sun, twelve months or a file of hours, and where the numbers come from."""
 
     name: str
     title: str
@@ -56,6 +59,11 @@ class Climate:
     where: str
     note: str = ""
     digest: str = ""
+    hourly: str = ""
+    wind_at_line: float = 1.0
+    origin: Origin = "shipped"
+    confidential: bool = False
+    sealed: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,6 +76,7 @@ class Shelf:
     practices: Mapping[str, Card] = field(default_factory=dict)
     climates: Mapping[str, Climate] = field(default_factory=dict)
     sources: Mapping[str, Source] = field(default_factory=dict)
+    shadowed: frozenset[tuple[str, str]] = frozenset()  # kind and name of own cards in a shipped card's place
 
     def rope(self, name: str) -> Card:
         """A rope with its fibre's data underneath: fibre, then rope; the nearer layer wins."""
@@ -75,4 +84,14 @@ class Shelf:
         fibre = self.fibres[rope.words["fibre"]]
         words = {**fibre.words, **rope.words, "fibre_title": fibre.title}
         merged = {**fibre.data, **rope.data}
-        return Card("rope", rope.name, rope.title, words, merged, rope.note, rope.digest + fibre.digest)
+        return replace(rope, words=words, data=merged, digest=rope.digest + fibre.digest)
+
+    def kinds(self) -> dict[str, Mapping[str, Card] | Mapping[str, Climate]]:
+        """The cards by kind, each by name."""
+        return {
+            "fibre": self.fibres,
+            "rope": self.ropes,
+            "contact": self.contacts,
+            "practice": self.practices,
+            "climate": self.climates,
+        }

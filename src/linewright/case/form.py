@@ -27,6 +27,8 @@ Share = Annotated[Typed, typed("fraction", Bounds('a share from 0 to 100 %, e.g.
 Wetness = Annotated[Typed, typed("fraction", Bounds("a wet share from 0 to 1", 0.0, 1.0))]
 Limit = Annotated[Typed, typed("fraction", Bounds("more than 0 and at most 1", most=1.0, above=0.0))]
 Left = Annotated[Typed, typed("fraction", Bounds("more than 0 and at most 99 %", most=0.99, above=0.0))]
+Latitude = Annotated[Typed, typed("angle", Bounds("a latitude from -90 to 90 deg", -math.pi / 2, math.pi / 2))]
+Longitude = Annotated[Typed, typed("angle", Bounds("a longitude from -180 to 180 deg", -math.pi, math.pi))]
 Margin = Annotated[Typed, typed("number", Bounds("a margin more than 0 and at most 100", most=100.0, above=0.0))]
 Age = Annotated[Typed, typed("duration", Bounds("an age more than 0 and at most 100 years", most=3.2e9, above=0.0))]
 Calls = Annotated[Typed, typed("number", Bounds("calls a year from 0 to 1e6", 0.0, 1e6))]
@@ -67,7 +69,8 @@ Month = Annotated[int, BeforeValidator(_calendar_month)]
 class TensionForm(Strict):
     """Tension of one line group in one state."""
 
-    mean: Tension = Field(description="mean tension")
+    mean: Tension | None = Field(None, description="mean tension")
+    log: Name | None = Field(None, description="instead of all others: a recorded tension, a CSV in the study")
     amplitude: Tension | None = Field(None, description="half the tension range; say which in amplitude_kind")
     motion: Motion | None = Field(None, description="instead of amplitude: ship motion along the line, half its range")
     period: Period | None = Field(None, description="period of the cycles")
@@ -86,11 +89,19 @@ class StateForm(Strict):
     tension: dict[str, TensionForm] = Field(description="tension per line group, by its name")
 
 
+class PlaceForm(Strict):
+    """Where a berth lies."""
+
+    latitude: Latitude
+    longitude: Longitude
+
+
 class BerthForm(Strict):
     """A berth with its calls and states."""
 
     name: Name
     climate: Name = Field(description="name of a climate card")
+    place: PlaceForm | None = Field(None, description="where it lies, to compare with the weather's place")
     calls_per_year: Calls
     hours_per_call: Stay
     months: list[Month] = Field(default_factory=list)
@@ -295,7 +306,9 @@ class _Reader:
         hours = self.datum("hours_per_call", "duration", form.hours_per_call, (*path, "hours_per_call"), form.name)
         states = tuple(self.state(item, (*path, "state", n), form.name) for n, item in enumerate(form.state))
         months = tuple(form.months)
-        return model.Berth(form.name, form.climate, calls.value, hours.value / HOUR, months, states, self.at(path))
+        place = (form.place.latitude.value, form.place.longitude.value) if form.place else None
+        alongside = hours.value / HOUR
+        return model.Berth(form.name, form.climate, calls.value, alongside, months, states, self.at(path), place)
 
     def state(self, form: StateForm, path: places.Path, berth: str) -> model.State:
         owner = f"{berth}, {form.name}"
@@ -316,4 +329,6 @@ class _Reader:
         period = self.number("period", "duration", form.period, path, owner)
         motion = self.number("motion", "length", form.motion, path, owner)
         kind = form.amplitude_kind or "significant"
-        return model.Tension(form.mean, form.amplitude, motion, period or STEADY_PERIOD, kind, self.at(path))
+        mean = form.mean or units.Load(0.0, "N")
+        place = self.at(path)
+        return model.Tension(mean, form.amplitude, motion, period or STEADY_PERIOD, kind, form.log or "", place)

@@ -16,13 +16,14 @@ LARGEST_SAMPLES = 8192
 
 @dataclass(frozen=True)
 class Tension:
-    """Tension of a line group in a state: mean, swing (a load, or metres of ship motion), period [s]."""
+    """Tension of a line group in a state: mean, swing (a load, or metres of ship motion), period [s]; or a log."""
 
     mean: Load
     amplitude: Load | None
     motion: float | None
     period: float
     amplitude_kind: AmplitudeKind
+    log: str = ""
     where: str = ""
 
 
@@ -48,6 +49,7 @@ class Berth:
     months: tuple[int, ...]
     states: tuple[State, ...]
     where: str = ""
+    place: tuple[float, float] | None = None
 
     @property
     def hours_per_year(self) -> float:

@@ -138,12 +138,23 @@ def _tensions(state: Spot) -> Iterator[Broken]:
     path, table = state
     given = table.get("tension")
     for name, tension in given.items() if isinstance(given, dict) else ():
-        if isinstance(tension, dict):
+        if isinstance(tension, dict) and "log" in tension:
+            yield from _alone((*path, "tension", name), tension)
+        elif isinstance(tension, dict):
             yield from _swing((*path, "tension", name), tension)
+
+
+def _alone(path: places.Path, tension: Table) -> Iterator[Broken]:
+    """A record says everything itself."""
+    for key in ("mean", "amplitude", "motion", "period", "amplitude_kind"):
+        if key in tension:
+            yield Broken((*path, key), shown(tension[key]), "nothing beside log: a record says mean, swing and period")
 
 
 def _swing(path: places.Path, tension: Table) -> Iterator[Broken]:
     """Amplitude or motion, with period and kind unless it is zero, and not beyond the mean."""
+    if "mean" not in tension:
+        yield Broken(path, "nothing", "the key mean (or log)", 'add mean = "25 %LDBF", or log = "record.csv"')
     swings = [key for key in ("amplitude", "motion") if key in tension]
     if len(swings) == 2:
         yield Broken((*path, "motion"), "amplitude and motion", "one of the two")

@@ -15,6 +15,7 @@ import numpy as np
 
 from linewright.assessment.whole import Whole, assess_case
 from linewright.base.version import VERSION
+from linewright.services.gather import gather
 from linewright.services.result import digest, result_of
 from linewright.services.store import write_folder
 from linewright.services.study import Study, open_study
@@ -37,10 +38,11 @@ def assess_study(root: Path, keep: bool = True, executor: Executor | None = None
 def assess_whole(study: Study, executor: Executor | None = None) -> Whole:
     """The assessment of a study, on two threads when there are many samples."""
     case, shelf = study.read()
+    files = gather(study.root, case, shelf)
     if executor is not None or case.samples <= FEW:
-        return assess_case(case, shelf, executor)
+        return assess_case(case, shelf, executor, files)
     with ThreadPoolExecutor(2) as threads:
-        return assess_case(case, shelf, threads)
+        return assess_case(case, shelf, threads, files)
 
 
 def stamp(whole: Whole, row: dict[str, Any]) -> dict[str, Any]:

@@ -23,7 +23,7 @@ class Compression:
         """Cycles per hour with a trough below the limit, weighted for the construction."""
         duty = exposure.duty
         unit = -np.log(draws.of("compression_unit_strength", 1))
-        trough = duty.mean[:, None] - duty.amplitude
+        trough = duty.centre - duty.amplitude
         limit = draws.of("compression_trough", 3) * draws.of("design_break_force", 3)
         share = np.sum(duty.weight * (trough < limit), axis=-1)
         weight = draws.of("compression_weight", 2) / draws.of("compression_cycles", 2)

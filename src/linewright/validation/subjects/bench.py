@@ -34,7 +34,8 @@ def sine_duty(mean: float, amplitude: float, period: float) -> Duty:
     one = np.ones(1)
     return Duty(
         (), (), mean * one, amplitude * one, np.array([True]), period * one,
-        amplitude * np.ones((1, 1)), np.ones((1, 1)), one, one, (mean + amplitude) * one, 0.0 * one, 0.0 * one,
+        mean * np.ones((1, 1)), amplitude * np.ones((1, 1)), np.ones((1, 1)), one, one,
+        (mean + amplitude) * one, 0.0 * one, 0.0 * one,
     )  # fmt: skip
 
 

@@ -1,0 +1,68 @@
+"""A recorded tension as cycles: rainflow once, then at most 64 bins that keep count, heat and peaks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from linewright.importers.model import Record
+from linewright.physics import cycles
+from linewright.physics.types import Array
+
+BINS = 64
+
+
+@dataclass(frozen=True)
+class Counted:
+    """A record counted: mean, deviation and highest [N], mean period of its cycles [s], bins of 64.
+
+    centre and amplitude of the bins [N], weights adding to 1.
+    """
+
+    mean: float
+    deviation: float
+    highest: float
+    period: float
+    centre: Array
+    amplitude: Array
+    weight: Array
+    is_saturated: bool
+
+    def swung(self, factor: float) -> Counted:
+        """The same record with its swing about the mean scaled."""
+        return Counted(
+            self.mean, self.deviation * factor, self.mean + (self.highest - self.mean) * factor, self.period,
+            self.mean + (self.centre - self.mean) * factor, self.amplitude * factor, self.weight, self.is_saturated,
+        )  # fmt: skip
+
+
+def count(record: Record) -> Counted:
+    """Rainflow of a record (ASTM E1049-85, half cycles for the residue), in bins."""
+    time, tension = record.time, record.tension
+    mean = float(np.trapezoid(tension, time) / (time[-1] - time[0]))
+    deviation = float(np.sqrt(np.trapezoid((tension - mean) ** 2, time) / (time[-1] - time[0])))
+    rows = cycles.rainflow(tension)
+    saturated = bool(record.report.get("is_saturated"))
+    if not len(rows):
+        flat = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
+        return Counted(mean, 0.0, float(tension.max()), float(time[-1] - time[0]), *flat, saturated)
+    period = float((time[-1] - time[0]) / rows[:, 2].sum())
+    return Counted(mean, deviation, float(tension.max()), period, *_bins(rows), saturated)
+
+
+def _bins(rows: Array) -> tuple[Array, Array, Array]:
+    """Cycles sorted by range in 64 groups, the large ones alone; a group keeps its count and mean square."""
+    ordered = rows[np.argsort(rows[:, 0], kind="stable")]
+    edges = np.unique(np.round(len(ordered) * (1.0 - (1.0 - np.linspace(0.0, 1.0, BINS + 1)) ** 2.0)).astype(int))
+    groups = [ordered[a:b] for a, b in pairwise(edges) if b > a]
+    counts = np.array([group[:, 2].sum() for group in groups])
+    centre = np.array([np.average(group[:, 1], weights=group[:, 2]) for group in groups])
+    square = np.array([np.average((0.5 * group[:, 0]) ** 2, weights=group[:, 2]) for group in groups])
+    pad = BINS - len(groups)
+    return (
+        np.pad(centre, (0, pad), mode="edge"),
+        np.pad(np.sqrt(square), (0, pad)),
+        np.pad(counts / counts.sum(), (0, pad)),
+    )

@@ -1,0 +1,1 @@
+"""Files that people have, as values with an import report: weather, tension records."""
