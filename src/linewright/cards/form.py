@@ -153,7 +153,7 @@ class RopeData(FibreData):
     bend_strength: Given = _key("fraction", 0.2, 1.0, "static strength over a pin of D/d", "ratio")
     uv_cover: Given = _key("fraction", 0.0, 1.0, "share of sunlight that reaches the strength member")
     thousand_cycle_load_level: Given = _key(
-        "fraction", 0.1, 1.0, "certificate: load over break force that ends the rope after 1000 cycles; kept, not used yet"
+        "fraction", 0.1, 1.0, "certificate: load over break force that the rope bears 1000 times; kept, not used yet"
     )
     angled_endurance_cycles: Given = _key(
         "number", 1, 1e8, "certificate: cycles over an angled bend, load and angle in where; kept, not used yet"

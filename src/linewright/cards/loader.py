@@ -52,8 +52,15 @@ def load_shelf(own: Path | None = None) -> Shelf:
     if wrong:
         raise _together(wrong)
     _check_fibres(cards, own)
-    kinds = (cards[kind] for kind in ("fibre", "rope", "contact", "practice", "climate"))
-    return Shelf(*kinds, sources, frozenset(shadowed))
+    return Shelf(
+        cards["fibre"],
+        cards["rope"],
+        cards["contact"],
+        cards["practice"],
+        cards["climate"],
+        sources,
+        frozenset(shadowed),
+    )
 
 
 def _own_folder(own: Path | None) -> list[Path]:
