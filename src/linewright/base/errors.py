@@ -5,6 +5,7 @@
       CardError       a card's data cannot be used
       ModelError      the physics gives no answer for these numbers
       StorageError    a file or folder cannot be read or kept
+      Cancelled       a run was stopped before its end
 
 Wrong input raises. Doubtful physics does not: it marks the number with a finding.
 """
@@ -95,3 +96,9 @@ class StorageError(LinewrightError):
     """A file or folder cannot be read, or a result cannot be kept."""
 
     exit_code = 5
+
+
+class Cancelled(LinewrightError):
+    """A run was stopped before its end; what is finished of it is kept."""
+
+    exit_code = 130

@@ -16,13 +16,17 @@ MOST_NAMES = 1000
 FULL = (errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC))
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that a full disk or a crash leaves the old one or none. Raises StorageError."""
+def write_whole(path: Path, content: bytes, settle: bool = True) -> None:
+    """Write a file so that a full disk or a crash leaves the old one or none. Raises StorageError.
+
+    Without `settle` a loss of power can still damage it: for files that are checked when they are read.
+    """
     temporary = _beside(path)
     with _all_or_nothing(path, temporary):
-        _write(temporary, content)
+        _write(temporary, content, settle)
         os.replace(temporary, path)
-        _settle(path.parent)
+        if settle:
+            _settle(path.parent)
 
 
 def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
@@ -87,11 +91,12 @@ def _remove(path: Path) -> None:
             path.unlink(missing_ok=True)
 
 
-def _write(path: Path, content: bytes) -> None:
+def _write(path: Path, content: bytes, settle: bool = True) -> None:
     with path.open("xb") as stream:
         stream.write(content)
         stream.flush()
-        os.fsync(stream.fileno())
+        if settle:
+            os.fsync(stream.fileno())
 
 
 def _settle(folder: Path) -> None:
