@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from linewright.services.withheld import WITHHELD, figure, is_withheld
 from linewright.services.words import ONE_LINE, narrows, years
 
 Row = dict[str, Any]
@@ -24,6 +25,7 @@ def answer_lines(result: Row) -> list[str]:
         "",
         *_wide(result),
         *_cautions(result),
+        *_confidential(result),
         f"! {ONE_LINE}",
         *_kept(result),
     ]
@@ -33,7 +35,8 @@ def _head(result: Row) -> str:
     board = result["ropes"][0]
     groups = fit(", ".join(line["name"] for line in board["lines"]))
     ropes = len({rope["card"] for rope in result["ropes"]})
-    right = f"{groups} | {1000 * board['diameter']:.0f} mm | {ropes} rope{'s' if ropes > 1 else ''}"
+    size = figure(board["diameter"], ".0f", " mm", 1000.0)
+    right = f"{groups} | {size} | {ropes} rope{'s' if ropes > 1 else ''}"
     title = fit(result["title"].upper())
     return f"{title}{right:>{max(len(right) + 2, WIDTH - len(title))}}"
 
@@ -99,7 +102,7 @@ def _hottest(result: Row) -> list[str]:
     state = max(states, key=lambda row: float(row["core_temperature"]["p50"]))
     limit = result["ropes"][0]["long_term_limit"]
     core, skin = _band(state["core_temperature"], 0), _band(state["skin_temperature"], 0)
-    held = "" if limit is None else f"   limit {limit:.0f} C"
+    held = "" if limit is None else f"   limit {figure(limit, '.0f', ' C')}"
     return [f"hottest: {_place(state)}   core {core} C   skin {skin} C{held}"]
 
 
@@ -107,8 +110,10 @@ def _margin(result: Row) -> list[str]:
     states = result["ropes"][0]["states"]
     if not states:
         return []
+    if any(is_withheld(row["margin"]) for row in states):
+        return [f"smallest margin: {WITHHELD}"]
     state = min(states, key=lambda row: float(row["margin"]))
-    highest = f"{state['highest_tension'] / 1e3:.0f} kN"
+    highest = figure(state["highest_tension"], ".0f", " kN", 1e-3)
     above = "; above WLL  !" if state["is_above_wll"] else ""
     return [f"smallest margin: {_place(state)}   {_band(state['margin_band'], 1)} x highest tension {highest}{above}"]
 
@@ -154,6 +159,16 @@ def _cautions(result: Row) -> list[str]:
     rows = list(seen.values())
     more = len(rows) - MOST_CAUTIONS
     return rows[:MOST_CAUTIONS] + ([f"! and {more} more kinds of caution: run with --json"] if more > 0 else [])
+
+
+def _confidential(result: Row) -> list[str]:
+    """A word on confidential data: that they are shown here, or that they are not."""
+    count = sum(bool(row.get("confidential")) for row in result["used"])
+    if not count:
+        return []
+    if result.get("made_for") == "client":
+        return [f"  {count} data of this run are {WITHHELD}; what they would tell is left out or rounded"]
+    return [f"! {count} data of this run are confidential and used in full here: hand out what --for client prints"]
 
 
 def _kept(result: Row) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -13,13 +14,13 @@ from linewright.assessment.judge import WORKING_LOAD, findings_of
 from linewright.assessment.life import CRITERIA, HORIZON
 from linewright.assessment.line import THRESHOLDS, LineResult
 from linewright.assessment.whole import RopeResult, Whole
-from linewright.base.findings import worst_first
+from linewright.base.findings import Finding, worst_first
 from linewright.base.sources import BASES
 from linewright.base.units import ZERO_CELSIUS
 from linewright.cards.form import ContactData, PracticeData, RopeData, key_of
 from linewright.physics.statistics import rank_shares, weighted_quantile
 from linewright.physics.types import Array
-from linewright.services.used import lines_of, used_rows
+from linewright.services.used import hidden, lines_of, used_rows
 
 SCHEMA = "linewright.result/1"
 Row = dict[str, Any]
@@ -36,7 +37,7 @@ def result_of(whole: Whole) -> Row:
     ropes = [rope_row(whole, rope) for rope in whole.ropes]
     ranked = [rope for rope in whole.ropes[1:] if not rope.refusal and not whole.ropes[0].refusal]
     comparisons = [_comparison(compare(whole, whole.ropes[0], rope)) for rope in ranked]
-    findings = worst_first([finding for line in lines_of(whole) for finding in findings_of(line)])
+    findings = worst_first([*(found for line in lines_of(whole) for found in findings_of(line)), *shadows(whole)])
     return {
         "schema": SCHEMA,
         "title": whole.case.title,
@@ -49,6 +50,20 @@ def result_of(whole: Whole) -> Row:
         "findings": [vars(finding) for finding in findings],
         "used": used_rows(whole),
     }
+
+
+def shadows(whole: Whole) -> list[Finding]:
+    """A note for every card of the study that the run used in the place of a shipped one."""
+    owners = {datum.owner for line in lines_of(whole) for datum in line.setup.subject.data.values()}
+    owners |= {line.setup.subject.name for line in lines_of(whole)} | {berth.climate for berth in whole.case.berths}
+    text = "the study's own {} card {} takes the place of the shipped card of that name"
+    used = sorted((kind, name) for kind, name in whole.shelf.shadowed if name in owners)
+    return [Finding("card-shadows-shipped", "note", text.format(kind, name), name) for kind, name in used]
+
+
+def confidential(lines: Sequence[LineResult]) -> list[str]:
+    """Keys of the confidential data of some lines."""
+    return sorted({datum.key for line in lines for datum in hidden(line)})
 
 
 def band(values: Array, weights: Array, offset: float = 0.0) -> Row:
@@ -82,6 +97,7 @@ def rope_row(whole: Whole, rope: RopeResult) -> Row:
         "lines": [line_row(whole, rope, index) for index in range(len(rope.lines))],
         "states": [state for line in rope.lines for state in state_rows(whole, line)],
         "evidence": weakest(rope),
+        "confidential": confidential(rope.lines),
     }
     if rope.refusal:
         row["not_comparable"] = f"not comparable: {rope.refusal}"
@@ -179,6 +195,7 @@ def line_row(whole: Whole, rope: RopeResult, index: int) -> Row:
             "criterion": end["criterion"],
             "hottest_core": core - ZERO_CELSIUS,
             "shares": shares(tail),
+            "confidential": confidential([tail]),
         }
     return row
 

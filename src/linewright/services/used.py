@@ -8,6 +8,7 @@ from linewright.assessment.line import LineResult
 from linewright.assessment.whole import Whole
 from linewright.base.data import Datum
 from linewright.base.units import factor_and_offset
+from linewright.cards.model import Card, Climate, Shelf
 
 Row = dict[str, Any]
 
@@ -21,32 +22,38 @@ def lines_of(whole: Whole) -> list[LineResult]:
 
 
 def used_rows(whole: Whole) -> list[Row]:
-    """Every datum that the run used, once, with value, band, basis, source and place."""
+    """Every datum that the run used, once, and every confidential one that its texts may name."""
     rows: dict[tuple[str, str], Row] = {}
     for line in lines_of(whole):
-        for key in line.used:
-            datum = line.setup.subject.data[key]
+        data = line.setup.subject.data
+        for datum in (*(data[key] for key in line.used), *hidden(line)):
             rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
     for datum in whole.case.typed:
         rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
     for berth in whole.case.berths:
         climate = whole.shelf.climates[berth.climate]
-        rows.setdefault(
-            (climate.name, "months"),
-            {
-                "key": "months",
-                "owner": climate.name,
-                "value": climate.title,
-                "low": None,
-                "high": None,
-                "unit": "",
-                "basis": climate.basis,
-                "source": climate.source,
-                "where": climate.where,
-                "read": _read(whole, climate.source),
-            },
-        )
+        rows.setdefault((climate.name, "months"), _climate_row(whole, climate))
     return [rows[key] for key in sorted(rows)]
+
+
+def hidden(line: LineResult) -> list[Datum]:
+    """The confidential data of a line's rope, contacts and practice."""
+    return [datum for datum in line.setup.subject.data.values() if datum.confidential]
+
+
+def _climate_row(whole: Whole, climate: Climate) -> Row:
+    return {
+        "key": "months",
+        "owner": climate.name,
+        "value": climate.title,
+        "low": None,
+        "high": None,
+        "unit": "",
+        "basis": climate.basis,
+        **_rests_on(whole, climate.source, climate),
+        "where": climate.where,
+        "confidential": climate.confidential,
+    }
 
 
 def used_row(whole: Whole, datum: Datum) -> Row:
@@ -67,12 +74,31 @@ def used_row(whole: Whole, datum: Datum) -> Row:
         "high": float(f"{shown[2]:.10g}"),
         "unit": datum.unit,
         "basis": datum.basis,
-        "source": datum.source,
+        **_rests_on(whole, datum.source, _card(whole.shelf, datum)),
         "where": datum.where,
-        "read": _read(whole, datum.source),
+        "confidential": datum.confidential,
     }
 
 
-def _read(whole: Whole, source: str) -> str:
-    found = whole.shelf.sources.get(source)
-    return found.mark if found else ""
+def _card(shelf: Shelf, datum: Datum) -> Card | None:
+    """The card that a datum comes from; None for what the case says itself."""
+    if datum.basis == "given":
+        return None
+    groups = (shelf.ropes, shelf.fibres, shelf.contacts, shelf.practices)
+    cards = (group[datum.owner] for group in groups if datum.owner in group)
+    return next((card for card in cards if datum.key in card.data), None)
+
+
+def _rests_on(whole: Whole, key: str, card: Card | Climate | None) -> Row:
+    """The source, how it was read, whose card it stands on, and a digest that tells nothing of the value."""
+    source = whole.shelf.sources.get(key)
+    digest = source.sha256[:12] if source else ""
+    if not digest and card is not None and card.sealed:
+        digest = card.digest
+    return {
+        "source": key,
+        "source_title": source.title if source else "",
+        "read": source.mark if source else "",
+        "origin": card.origin if card is not None else "case",
+        "digest": digest,
+    }
