@@ -18,6 +18,7 @@ SOURCE = Path(__file__).resolve().parent.parent / "src"
 # Higher rooms may know lower ones, never the other way round; rooms of one height do not know each other.
 HEIGHT = {
     "cli": 6,
+    "cli_cards": 5,  # commands that the command line takes in
     "web": 5,  # below cli only because the command line opens the workbench
     "services": 4,
     "validation": 3,
@@ -37,7 +38,7 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "pandas": lambda module: room(module) == "importers",
     "pvlib": lambda module: room(module) == "importers",
     "numba": lambda module: module == "linewright.physics._kernels",
-    "typer": lambda module: module == "linewright.cli",
+    "typer": lambda module: room(module) in ("cli", "cli_cards"),
     "rich": lambda module: module == "linewright.cli",
 }
 NAMELESS = {"util", "utils", "helper", "helpers", "common", "core", "manager", "managers"}

@@ -213,13 +213,20 @@ stands beside its number, and `refused` means that no number is given. Codes do 
 
 def commands_page() -> str:
     """Commands and exit codes."""
-    group = typer.main.get_command(app)
     lines = [MADE, "# Commands and exit codes", ""]
-    for name, command in group.commands.items():  # type: ignore[attr-defined]
+    for name, command in _commands("", typer.main.get_command(app)):
         lines += [f"## `linewright {name}`", "", command.help or "", ""]
         rows = [(_spelling(part), getattr(part, "help", "") or "") for part in command.params if part.name != "help"]
         lines += table(("argument", "meaning"), rows) if rows else []
     return "\n".join([*lines, "## Exit codes", "", *table(("code", "meaning"), exit_rows())])
+
+
+def _commands(name: str, command: Any) -> list[tuple[str, Any]]:
+    """Every command below a group, with its whole name."""
+    below = getattr(command, "commands", None)
+    if below is None:
+        return [(name, command)]
+    return [pair for word, part in below.items() for pair in _commands(f"{name} {word}".strip(), part)]
 
 
 def _spelling(part: Any) -> str:

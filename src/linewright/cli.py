@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
 from linewright.base.errors import LinewrightError
+from linewright.cli_cards import cards
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -25,6 +26,11 @@ app = typer.Typer(
 )
 StudyFolder = Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the stored form instead of the answer")]
+ForWhom = Annotated[
+    Literal["own", "client"],
+    typer.Option("--for", help="own: everything; client: confidential data and what would tell them withheld"),
+]
+app.add_typer(cards, name="cards")
 
 
 @app.command()
@@ -45,17 +51,20 @@ def run(
     study: StudyFolder,
     as_json: AsJson = False,
     keep: Annotated[bool, typer.Option("--keep/--no-keep", help="add the result to the study")] = True,
+    whom: ForWhom = "own",
 ) -> None:
     """Assess a study: loads, temperatures, strength, life, comparison; keep the result."""
-    _run(study, as_json, keep)
+    _run(study, as_json, keep, whom)
 
 
-def _run(study: Path, as_json: bool, keep: bool) -> None:
+def _run(study: Path, as_json: bool, keep: bool, whom: str = "own") -> None:
     from linewright.services.answer import answer_lines
     from linewright.services.assess import assess_study, text_of
+    from linewright.services.withheld import for_client
 
     result = assess_study(study, keep)
-    typer.echo(text_of(result).rstrip() if as_json else "\n".join(answer_lines(result)))
+    shown_to = for_client(result) if whom == "client" else result
+    typer.echo(text_of(shown_to).rstrip() if as_json else "\n".join(answer_lines(shown_to)))
 
 
 @app.command()

@@ -86,7 +86,7 @@ class Shelf:
         merged = {**fibre.data, **rope.data}
         return replace(rope, words=words, data=merged, digest=rope.digest + fibre.digest)
 
-    def kinds(self) -> dict[str, Mapping[str, Card] | Mapping[str, Climate]]:
+    def kinds(self) -> dict[str, Mapping[str, Card | Climate]]:
         """The cards by kind, each by name."""
         return {
             "fibre": self.fibres,

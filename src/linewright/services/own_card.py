@@ -1,0 +1,289 @@
+"""A card of one's own: a copy of another card with the values of a certificate, its source noted."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import secrets
+import tempfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, cast
+
+import tomlkit
+from pydantic import BaseModel
+from tomlkit.items import InlineTable, Table
+
+from linewright.base import form as base_form
+from linewright.base import units
+from linewright.base.errors import InputError, Problem
+from linewright.base.sources import Source
+from linewright.cards import loader
+from linewright.cards.form import FORMS, key_of
+from linewright.cards.model import Card, Climate, Shelf
+from linewright.services.cards import find
+from linewright.services.store import write_whole
+from linewright.services.study import open_study
+
+SHORT = {
+    "ldbf": "design_break_force",
+    "mass": "mass_per_length",
+    "tcll": "thousand_cycle_load_level",
+    "angled-endurance": "angled_endurance_cycles",
+}
+SQUARE = ("design_break_force", "mass_per_length")
+NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
+SCALED = "times the square of the diameter's ratio"
+
+
+@dataclass(frozen=True)
+class Certificate:
+    """What a certificate says: KEY=VALUE texts, its file name, the page, whether the values are confidential."""
+
+    values: Sequence[str] = ()
+    source: str = ""
+    page: str = ""
+    confidential: bool = False
+
+    @property
+    def where(self) -> str:
+        """The page in words."""
+        return f"page {self.page}" if self.page else ""
+
+
+@dataclass(frozen=True)
+class Given:
+    """One value of a certificate: SI value, its text, and words on how it was tested."""
+
+    value: float
+    text: str
+    words: str
+
+
+def new_card(root: Path, name: str, base: str, certificate: Certificate) -> list[str]:
+    """Write an own card into a study and say what to put into its case. Raises InputError; never overwrites."""
+    study = open_study(root)
+    shelf = study.shelf()
+    kind, card = _base(shelf, base)
+    folder = study.root / "cards" / loader.FOLDERS[kind]
+    target = folder / f"{name}.toml"
+    given = read_values(certificate, kind)
+    _check(name, target, certificate, given)
+    start = (loader.SHIPPED if card.origin == "shipped" else study.root / "cards") / loader.FOLDERS[kind]
+    text = (start / f"{base}.toml").read_text(encoding="utf-8")
+    key, sources = _sources(study.root / "cards" / "sources.toml", shelf.sources, certificate)
+    document, tables = _filled(text, (name, card), (given, key, certificate), (start, folder))
+    files = {folder / other: content for other, content in tables.items()}
+    if sources:
+        files[study.root / "cards" / "sources.toml"] = sources
+    files[target] = document.encode()
+    _try(files, study.root / "cards", target)
+    for path, content in files.items():  # the card last: with it everything it names is there
+        write_whole(path, content)
+    return _said(target, kind, name, given, certificate)
+
+
+def _base(shelf: Shelf, base: str) -> tuple[str, Card]:
+    kind, card = find(shelf, base)[0]
+    if isinstance(card, Climate):
+        needs = "a rope, fibre, contact or practice card"
+        raise InputError("A climate card is not made from a certificate.", [Problem(base, "a climate card", needs)])
+    return kind, card
+
+
+def read_values(certificate: Certificate, kind: str = "rope") -> dict[str, Given]:
+    """The values of a certificate by card key. Raises InputError with every one that cannot be used."""
+    form = cast(type[BaseModel], FORMS[kind].model_fields["data"].annotation)
+    given: dict[str, Given] = {}
+    problems: list[Problem] = []
+    for text in certificate.values:
+        short, _, rest = (part.strip() for part in text.partition("="))
+        value, _, words = (part.strip() for part in rest.partition(";"))
+        key = SHORT.get(short.lower(), short.replace("-", "_"))
+        try:
+            if key in given:
+                raise units.UnitError(text, f"each value once, {key} is given twice")
+            given[key] = Given(_plausible(form, key, value), value, words)
+        except units.UnitError as error:
+            problems.append(Problem(f"--value {short}", error.read, error.needs, error.do))
+    if problems:
+        raise InputError("Values of the certificate cannot be used.", problems)
+    return given
+
+
+def _plausible(form: type[BaseModel], key: str, text: str) -> float:
+    if key not in form.model_fields:
+        known = ", ".join([*SHORT, "diameter"])
+        raise units.UnitError(
+            key, "a key of this kind of card", f"of a certificate: {known}; all: linewright cards show"
+        )
+    meaning = key_of(form, key)
+    if meaning.over:
+        raise units.UnitError(text or "nothing", "a curve, which is a CSV beside the card", "write it into the card")
+    value = units.parse(text, meaning.kind)
+    if not meaning.least <= value <= meaning.most:
+        span = f"{meaning.least:g} to {meaning.most:g} {units.KINDS[meaning.kind].si}".rstrip()
+        do = "if it is right, write it into the card with outside_because"
+        raise units.UnitError(text, f"a plausible value, {span}", do)
+    return value
+
+
+def _check(name: str, target: Path, certificate: Certificate, given: Mapping[str, Given]) -> None:
+    problems = []
+    if not NAME.fullmatch(name):
+        needs = "small letters, digits and hyphens, e.g. forward-springs-44"
+        problems.append(Problem("NAME", name, needs, "it becomes the name of a file"))
+    elif target.exists():
+        problems.append(Problem(str(target), "a card of this name", "a name that is free", "nothing was changed"))
+    if given and not certificate.source.strip():
+        needs = 'the file name of the certificate, e.g. --source "certificate.pdf" --page 3'
+        problems.append(Problem("--source", "nothing", needs, "a value without a source is refused"))
+    if problems:
+        raise InputError("The card was not written.", problems)
+
+
+def _filled(
+    text: str, named: tuple[str, Card], said: tuple[Mapping[str, Given], str, Certificate], folders: tuple[Path, Path]
+) -> tuple[str, dict[str, bytes]]:
+    """The card's text with the certificate's values, and the CSV tables that it names."""
+    (name, card), (given, key, certificate) = named, said
+    document = tomlkit.parse(text)
+    data = cast(Table, document["data"])
+    for datum, value in given.items():
+        data[datum] = _datum(value, key, certificate)
+    _scale(data, card, given, certificate.confidential)
+    document["title"] = _title(card, name, given, certificate.confidential)
+    if given and certificate.confidential:
+        seal = tomlkit.string(secrets.token_hex(16))
+        document["seal"] = seal.comment("random: keeps the values from being guessed from the card's digest")
+    if given:
+        document["note"] = f"Copied from {card.name}; the certificate's values are measured, all else is that card's."
+    head = [f"# An own card, copied from {card.name}."]
+    if given:
+        page = f", {certificate.where}" if certificate.where else ""
+        head += [f"# From {Path(certificate.source).name}{page}: {', '.join(given)}."]
+    head += ["# What you know better goes in as: value with unit, low and high (5 % and 95 %), basis, source, where."]
+    tables = _tables(data, name, *folders)
+    return "\n".join([*head, tomlkit.dumps(document)]), tables
+
+
+def _datum(value: Given, key: str, certificate: Certificate) -> InlineTable:
+    where = "; ".join(part for part in (certificate.where, value.words) if part)
+    rows = {"value": value.text, "basis": "measured", "source": key, "where": where or "certificate"}
+    return _inline({**rows, **({"confidential": True} if certificate.confidential else {})})
+
+
+def _inline(rows: Mapping[str, Any]) -> InlineTable:
+    table = tomlkit.inline_table()
+    table.update(rows)
+    return table
+
+
+def _scale(data: Table, card: Card, given: Mapping[str, Given], confidential: bool) -> None:
+    """With a new diameter, break force and mass that the certificate does not say follow by the square."""
+    if "diameter" not in given or "diameter" not in card.data:
+        return
+    square = (given["diameter"].value / card.data["diameter"].value) ** 2
+    for key in SQUARE:
+        if key in card.data and key not in given:
+            row = dict(data[key].unwrap())
+            for part in ("value", "low", "high"):
+                if part in row:
+                    number, unit = units.split(row[part])
+                    row[part] = f"{number * square:.4g} {unit}"
+            row.update(basis="derived", where=f"{row.get('where', '')}; {SCALED}".lstrip("; "))
+            if confidential or card.data["diameter"].confidential:
+                row["confidential"] = True
+            data[key] = _inline(row)
+
+
+def _title(card: Card, name: str, given: Mapping[str, Given], confidential: bool) -> str:
+    """The base's title with the card's own name, and with the size unless it is confidential."""
+    bare = re.sub(r", [\d.]+ mm$", "", card.title)
+    if card.kind != "rope" or (confidential and "diameter" in given):
+        return f"{bare}, {name}"
+    diameter = given["diameter"].value if "diameter" in given else card.data["diameter"].value
+    return f"{bare}, {name}, {1000.0 * diameter:.0f} mm"
+
+
+def _tables(data: Table, name: str, start: Path, folder: Path) -> dict[str, bytes]:
+    """The CSV tables that the card names; one whose name is taken by another table gets the card's name."""
+    tables: dict[str, bytes] = {}
+    for key in list(data):
+        row = data[key].unwrap()
+        if not isinstance(row, dict) or "curve" not in row:
+            continue
+        content, target = (start / row["curve"]).read_bytes(), row["curve"]
+        if (folder / target).exists() and (folder / target).read_bytes() != content:
+            target = f"{name}-{target}"
+            data[key] = _inline({**row, "curve": target})
+        if not (folder / target).exists():
+            tables[target] = content
+    return tables
+
+
+def _sources(path: Path, known: Mapping[str, Source], certificate: Certificate) -> tuple[str, bytes]:
+    """The key of the certificate among the sources, and sources.toml with it (empty if it is there already)."""
+    title = Path(certificate.source.strip()).name
+    if not certificate.values or not title:
+        return "", b""
+    digest = _digest_of(Path(certificate.source.strip()))
+    stem = re.sub(r"[^a-z0-9]+", "-", Path(title).stem.lower()).strip("-") or "certificate"
+    number = 1
+    key = stem
+    while key in known and (known[key].title, known[key].sha256) != (title, digest):
+        number += 1
+        key = f"{stem}-{number}"
+    if key in known:
+        return key, b""
+    text = base_form.read_toml(path, "sources")[0] if path.exists() else ""
+    document = tomlkit.parse(text or "# What the study's own cards rest on. seen: how much of it was read.\n")
+    entry = tomlkit.table()
+    entry.update({"title": title, "seen": "full", **({"sha256": digest} if digest else {})})
+    document[key] = entry
+    return key, tomlkit.dumps(document).encode()
+
+
+def _digest_of(path: Path) -> str:
+    """SHA-256 of the certificate's file, where it is at hand."""
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""
+    except OSError:
+        return ""
+
+
+def _try(files: Mapping[Path, bytes], cards: Path, target: Path) -> None:
+    """Read the new card in a folder aside before anything is written. Raises CardError."""
+    with tempfile.TemporaryDirectory() as aside:
+        if cards.is_dir():
+            for path in [*cards.rglob("*.toml"), *cards.rglob("*.csv")]:
+                _put(Path(aside) / path.relative_to(cards), path.read_bytes())
+        for path, content in files.items():
+            _put(Path(aside) / path.relative_to(cards), content)
+        copy = Path(aside) / target.relative_to(cards)
+        kind = next(kind for kind, name in loader.FOLDERS.items() if name == target.parent.name)
+        loader.read_card(copy, kind, loader.read_sources(Path(aside)))
+
+
+def _put(path: Path, content: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(content)
+
+
+def _said(target: Path, kind: str, name: str, given: Mapping[str, Given], certificate: Certificate) -> list[str]:
+    what = ", ".join(f"{key} {value.text}" for key, value in given.items()) or "a copy; no value of a certificate yet"
+    rows = [f"Wrote {target}: {what}."]
+    if given and certificate.confidential:
+        rows.append("Its values are confidential: used and shown here, withheld from what is made --for client.")
+    if kind != "rope":
+        return [*rows, f'Name it in case.toml where a {kind} card stands: "{name}".']
+    return [
+        *rows,
+        "Put into case.toml, for the line that has this rope (a diameter, mass_per_length or design_break_force",
+        "that stands there wins over the card: take it out), or to compare it with the rope on board:",
+        "",
+        f'rope = "{name}"',
+        "[[compare]]",
+        f'rope = "{name}"',
+    ]
