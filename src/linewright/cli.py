@@ -2,19 +2,27 @@
 
 Exit codes: 0 done; 1 something went wrong that has no code of its own; 2 the input is wrong;
 3 a card is wrong; 4 the physics gives no answer; 5 a file could not be read or kept; 6 a validation
-point is off.
+point is off; 130 the run was stopped.
 """
 
 from __future__ import annotations
 
 import sys
+import time
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from linewright.base.errors import LinewrightError
 from linewright.cli_cards import cards
+
+if TYPE_CHECKING:
+    import rich.progress
+
+    from linewright.services.blocks import Progress
+
+QUIET_SECONDS = 1.0
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -22,7 +30,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
     help="Heat, strength and life of synthetic mooring lines: from a case file to an honest life. Exit codes: 0 done, "
-    "1 other trouble, 2 wrong input, 3 wrong card, 4 no physical answer, 5 file trouble, 6 a validation point is off.",
+    "1 other trouble, 2 wrong input, 3 wrong card, 4 no physical answer, 5 file trouble, 6 a validation point is off, "
+    "130 stopped.",
 )
 StudyFolder = Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the stored form instead of the answer")]
@@ -59,12 +68,52 @@ def run(
 
 def _run(study: Path, as_json: bool, keep: bool, whom: str = "own") -> None:
     from linewright.services.answer import answer_lines
-    from linewright.services.assess import assess_study, text_of
+    from linewright.services.assess import text_of
+    from linewright.services.jobs import Request, run_job, stopped
     from linewright.services.withheld import for_client
 
-    result = assess_study(study, keep)
+    request = Request(study, keep)
+    shown = ProgressLine()
+    try:
+        result = run_job(request, shown.show)
+    except KeyboardInterrupt:
+        raise stopped(request, shown.last) from None
+    finally:
+        shown.close()
     shown_to = for_client(result) if whom == "client" else result
     typer.echo(text_of(shown_to).rstrip() if as_json else "\n".join(answer_lines(shown_to)))
+
+
+class ProgressLine:
+    """How far a run is, on one line of the terminal from its first second on; nothing where stderr is no terminal."""
+
+    def __init__(self) -> None:
+        self.begin = time.monotonic()
+        self.last: Progress | None = None
+        self.line: rich.progress.Progress | None = None
+
+    def show(self, progress: Progress) -> None:
+        """Draw the line anew."""
+        self.last = progress
+        if self.line is None and sys.stderr.isatty() and time.monotonic() - self.begin > QUIET_SECONDS:
+            self._open(progress.total)
+        if self.line is not None:
+            left = "" if progress.seconds_left is None else f"about {progress.seconds_left:.0f} s left"
+            self.line.update(self.line.task_ids[0], completed=progress.done, total=progress.total, left=left)
+
+    def close(self) -> None:
+        """Take the line away."""
+        if self.line is not None:
+            self.line.stop()
+
+    def _open(self, total: int) -> None:
+        from rich.console import Console
+        from rich.progress import BarColumn, Progress, TextColumn
+
+        text = TextColumn("block {task.completed} of {task.total}  {task.fields[left]}")
+        self.line = Progress(BarColumn(), text, console=Console(stderr=True), transient=True)
+        self.line.add_task("run", total=total, left="")
+        self.line.start()
 
 
 @app.command()

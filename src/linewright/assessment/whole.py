@@ -107,6 +107,9 @@ def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gath
     board = {name for draws in shared[: len(plans[0].subjects)] for name in draws.columns}
     others = {name for draws in (*shared, *apart) for name in draws.columns} - board
     scores = score_matrix([*sorted(board), *sorted(others)], case.samples, case.seed)
+    expect = getattr(executor, "expect", None)
+    if expect is not None:  # an executor that says how far it is wants to know how far it goes
+        expect(sum(_blocks(plan, case) for plan in plans))
     ropes = tuple(_assess_plan(plan, case, scores, executor) for plan in plans)
     return Whole(case, shelf, ropes, scores, np.ones(case.samples))
 
@@ -195,10 +198,28 @@ def _duty(
     return duty_of(case, line, elastic, soft, variant.same, files.records)
 
 
+def _refusal(plan: _Plan, case: Case) -> str:
+    """Why a rope is not ranked on any of its lines, or an empty text."""
+    pairs = zip(plan.mains, plan.duties, strict=True)
+    return next((text for item, duty in pairs if (text := judge.refusal(item, duty, case))), "")
+
+
+def _samples(case: Case, refusal: str) -> int:
+    return min(REFUSED_SAMPLES, case.samples) if refusal else case.samples
+
+
+def _blocks(plan: _Plan, case: Case) -> int:
+    """Number of blocks that a rope's assessment takes."""
+    refusal = _refusal(plan, case)
+    per_run = -(-_samples(case, refusal) // line_stage.BLOCK)
+    alone = 0 if plan.variant.on_board or refusal else -(-min(APART_SAMPLES, case.samples) // line_stage.BLOCK)
+    return per_run * len(plan.subjects) + alone * len(plan.mains)
+
+
 def _assess_plan(plan: _Plan, case: Case, scores: dict[str, Array], executor: Executor | None) -> RopeResult:
     pairs = list(zip(plan.mains, plan.duties, strict=True))
-    refusal = next((text for item, duty in pairs if (text := judge.refusal(item, duty, case))), "")
-    samples = min(REFUSED_SAMPLES, case.samples) if refusal else case.samples
+    refusal = _refusal(plan, case)
+    samples = _samples(case, refusal)
 
     def run(item: Subject, duty: Duty, count: int, apart: str = "") -> LineResult:
         part = {name: values[:count] for name, values in scores.items()}
