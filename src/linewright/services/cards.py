@@ -20,6 +20,8 @@ from linewright.services.study import open_study
 Row = dict[str, Any]
 Cells = tuple[str, ...]
 MARK = "*"
+DIGITS = 6
+WORDS = {"True": "yes", "False": "no"}
 
 
 def shelf_of(study: Path | None) -> Shelf:
@@ -103,13 +105,13 @@ def shown(datum: Datum, sources: Mapping[str, Source]) -> Row:
 def _value(datum: Datum) -> str:
     if datum.curve is not None:
         return f"curve over {datum.curve.over}"
-    return units.show(datum.value, datum.kind, datum.unit)
+    return units.show(datum.value, datum.kind, datum.unit, DIGITS)
 
 
 def _band(datum: Datum) -> str:
     if datum.curve is not None or not datum.has_band:
         return ""
-    return f"{units.show(datum.low, datum.kind, datum.unit)} to {units.show(datum.high, datum.kind, datum.unit)}"
+    return " to ".join(units.show(part, datum.kind, datum.unit, DIGITS) for part in (datum.low, datum.high))
 
 
 def _points(datum: Datum) -> list[Row]:
@@ -162,7 +164,7 @@ def _card_lines(shelf: Shelf, kind: str, name: str) -> list[str]:
         source = row["source"] + (MARK if row["read"] else "")
         table.append((row["key"], row["value"], row["band"], basis, row["layer"], source, row["where"]))
         table += [(f"  {point['at']}", point["value"], point["band"], "", "", "", "") for point in row["points"]]
-    words = [f"  {key.replace('_', ' ')}: {value}" for key, value in card.words.items()]
+    words = [f"  {key.replace('_', ' ')}: {WORDS.get(value, value)}" for key, value in card.words.items()]
     return [*_head(shelf, kind, own), *words, "", *in_columns(table), "", *_source_lines(rows)]
 
 

@@ -8,7 +8,8 @@
 
 Findings and reasons that would name such a figure keep their code and lose the figure. Everything else that the
 datum went into (lives, temperatures, shares, ratios) rests on many data at once; it stays, rounded as in the answer,
-so that nobody gets the datum by matching digits. Whoever prints a copy formats numbers with `figure`, which lets
+so that nobody gets the datum by matching digits. With the size or strength of a rope withheld its rises by source and
+yearly damage go too, and margins unless the tension was typed as a share of that very strength. Whoever prints a copy formats numbers with `figure`, which lets
 the words through. `samples_for_client` does the same for `samples.npz`.
 """
 
@@ -31,6 +32,7 @@ FOR = ("own", "client")
 STRETCH = frozenset({"design_break_force", "dynamic_stiffness", "stiffness_mean_slope", "stiffness_amplitude_slope"})
 FACTORS = frozenset({"strength_factor", "strength_per_decade", "wet_strength", "bend_strength"})
 BEND = frozenset({"diameter", "bend_radius", "wrap_angle"})
+SIZE = BEND | STRETCH | {"mass_per_length"}
 HEAT = frozenset({
     "axial_conductivity", "radial_conductivity_dry", "radial_conductivity_wet", "emissivity", "solar_absorptance",
     "loss_factor", "wet_loss_ratio", "stiffness_factor", "friction_on_steel", "wet_friction_ratio", "bending_loss",
@@ -132,10 +134,11 @@ def _rope(rope: Row, result: Row, keys: Keys) -> Row:
     for state, typed in zip(copy["states"], rope["states"], strict=True):
         _hide(state, TENSIONS, pulls)
         _hide(state, MARGINS, bool(FACTORS & own) or (pulls and not _is_relative(rope, typed, result)))
-        _hide(state, ("rise_by_source",), bool(HEAT & own))
+        _hide(state, ("rise_by_source",), pulls or bool((HEAT | SIZE) & own))
         _hide(state, ("air_temperature",), "months" in keys)
         for table in ("damage_per_year", "strength_loss_per_year"):
-            _hide(state[table], [name for name in state[table] if _tells(name, own)], True)
+            sized = pulls or bool(SIZE & own)
+            _hide(state[table], [name for name in state[table] if sized or _tells(name, own)], True)
     return copy
 
 
@@ -164,18 +167,18 @@ def _finding(row: Row, keys: Keys) -> Row:
 
 
 def _rounded(value: Any, name: str = "") -> Any:
-    """Two figures, temperatures in whole degrees; what the case says itself stays exact."""
+    """Two figures, temperatures in whole degrees, shares in percent; what the case says itself stays exact."""
     if isinstance(value, dict):
-        return {
-            key: part if key in EXACT else _rounded(part, name if key in ("p10", "p50", "p90") else key)
-            for key, part in value.items()
-        }
+        inner = name == "shares" or {"p10", "p50", "p90"} <= value.keys()
+        return {key: part if key in EXACT else _rounded(part, name if inner else key) for key, part in value.items()}
     if isinstance(value, list):
         return [_rounded(part, name) for part in value]
     if not isinstance(value, float) or not math.isfinite(value):
         return value
     if "temperature" in name or name == "hottest_core":
         return float(round(value))
+    if name in ("shares", "share"):
+        return round(value, 2)
     return float(f"{value:.2g}")
 
 
