@@ -271,6 +271,11 @@ FORMS: dict[str, type[CardForm]] = {
 }
 
 
+def data_form(kind: str) -> type[Strict]:
+    """The form of the data of a kind of card that has a [data] table."""
+    return cast(type[Strict], FORMS[kind].model_fields["data"].annotation)
+
+
 def key_of(form: type[BaseModel], name: str) -> Key:
     """What a key of a data form means."""
     meaning = cast(dict[str, Any], form.model_fields[name].json_schema_extra)

@@ -12,15 +12,15 @@ from pathlib import Path
 from typing import Any, cast
 
 import tomlkit
-from pydantic import BaseModel
 from tomlkit.items import InlineTable, Table
 
 from linewright.base import form as base_form
 from linewright.base import units
 from linewright.base.errors import InputError, Problem
+from linewright.base.form import Strict
 from linewright.base.sources import Source
 from linewright.cards import loader
-from linewright.cards.form import FORMS, key_of
+from linewright.cards.form import data_form, key_of
 from linewright.cards.model import Card, Climate, Shelf
 from linewright.services.cards import find
 from linewright.services.store import write_whole
@@ -94,7 +94,7 @@ def _base(shelf: Shelf, base: str) -> tuple[str, Card]:
 
 def read_values(certificate: Certificate, kind: str = "rope") -> dict[str, Given]:
     """The values of a certificate by card key. Raises InputError with every one that cannot be used."""
-    form = cast(type[BaseModel], FORMS[kind].model_fields["data"].annotation)
+    form = data_form(kind)
     given: dict[str, Given] = {}
     problems: list[Problem] = []
     for text in certificate.values:
@@ -112,7 +112,7 @@ def read_values(certificate: Certificate, kind: str = "rope") -> dict[str, Given
     return given
 
 
-def _plausible(form: type[BaseModel], key: str, text: str) -> float:
+def _plausible(form: type[Strict], key: str, text: str) -> float:
     if key not in form.model_fields:
         known = ", ".join([*SHORT, "diameter"])
         raise units.UnitError(

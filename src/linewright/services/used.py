@@ -82,7 +82,8 @@ def used_row(whole: Whole, datum: Datum) -> Row:
 
 def _card(shelf: Shelf, datum: Datum) -> Card | None:
     """The card that a datum comes from; None for what the case says itself."""
-    if datum.basis == "given":
+    is_typed = datum.basis == "given"
+    if is_typed:
         return None
     groups = (shelf.ropes, shelf.fibres, shelf.contacts, shelf.practices)
     cards = (group[datum.owner] for group in groups if datum.owner in group)

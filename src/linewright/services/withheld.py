@@ -9,8 +9,8 @@
 Findings and reasons that would name such a figure keep their code and lose the figure. Everything else that the
 datum went into (lives, temperatures, shares, ratios) rests on many data at once; it stays, rounded as in the answer,
 so that nobody gets the datum by matching digits. With the size or strength of a rope withheld its rises by source and
-yearly damage go too, and margins unless the tension was typed as a share of that very strength. Whoever prints a copy formats numbers with `figure`, which lets
-the words through. `samples_for_client` does the same for `samples.npz`.
+yearly damage go too, and margins unless the tension was typed as a share of that very strength. Whoever prints a copy
+formats numbers with `figure`, which lets the words through. `samples_for_client` does the same for `samples.npz`.
 """
 
 from __future__ import annotations
