@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-PAGES = ("README.md", "docs/tutorial.md")
+HOW_TO = sorted((ROOT / "docs" / "how-to").glob("*.md"))
+PAGES = ("README.md", "docs/tutorial.md", *(page.relative_to(ROOT).as_posix() for page in HOW_TO))
 FENCE = re.compile(r"^```(sh|toml|csv|text)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 KEPT = re.compile(r"\d{8}T\d{6}Z-[0-9a-f]{8}")
 START = "python3 scripts/start.py"

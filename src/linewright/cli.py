@@ -7,6 +7,7 @@ point is off; 130 the run was stopped.
 
 from __future__ import annotations
 
+import shlex
 import sys
 import time
 from pathlib import Path
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     import rich.progress
 
     from linewright.services.blocks import Progress
+    from linewright.services.new import Asked
 
 QUIET_SECONDS = 1.0
 
@@ -117,6 +119,33 @@ class ProgressLine:
 
 
 @app.command()
+def new(
+    folder: Annotated[Path, typer.Argument(help="folder for the new study", metavar="FOLDER")],
+    answers: Annotated[
+        Path | None, typer.Option("--answers", help="TOML file with the answers, by key; what it lacks keeps estimates")
+    ] = None,
+) -> None:
+    """Ask ship, rope, berths, calls, hours and swell, and write a commented case; Enter keeps a marked estimate."""
+    from linewright.services import new as study
+
+    study.refuse_taken(folder)
+    if answers is not None:
+        filled = study.interview(study.from_file(answers))
+    elif sys.stdin.isatty():
+        typer.echo("Enter keeps the estimate in brackets. Nothing is written before the last answer.")
+        filled = study.interview(_prompted, lambda error: typer.echo(error.render(), err=True))
+    else:
+        filled = study.interview(study.from_lines(iter(sys.stdin)))
+    path = study.write_study(folder, filled)
+    estimates = f"{filled.kept} estimate{'s' if filled.kept != 1 else ''} kept"
+    typer.echo(f"Wrote {path}: {estimates}, marked in the file.\nNext: linewright run {shlex.quote(str(folder))}")
+
+
+def _prompted(asked: Asked) -> str:
+    return str(typer.prompt(asked.line, default="", show_default=False))
+
+
+@app.command()
 def check(study: StudyFolder) -> None:
     """Read a study's case and cards and say everything that is wrong with them."""
     from linewright.services.study import open_study
@@ -151,7 +180,7 @@ def validate(as_json: AsJson = False) -> None:
 
 def main() -> None:
     """Run the command line; errors end in the four-line form and their exit code."""
-    for stream in (sys.stdout, sys.stderr):
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure:
             reconfigure(encoding="utf-8", errors="replace")

@@ -13,6 +13,7 @@ DOCS = ROOT / "docs"
 LINK = re.compile(r"\[[^\]]*\]\(([^)#\s]+)(?:#[\w-]+)?\)")
 CASE_ID = re.compile(r"\b([A-Z]{2,4}-\d\d)\b")
 PAGES = sorted([ROOT / "README.md", *DOCS.rglob("*.md")])
+HOW_TO = [page.relative_to(ROOT).as_posix() for page in sorted((DOCS / "how-to").glob("*.md"))]
 
 
 @pytest.fixture(scope="module")
@@ -33,7 +34,7 @@ def stale(replay: ModuleType, name: str, folder: Path, with_demo: bool) -> list[
     return [f"{item.shown}\nnow:\n{item.now}" for item in found if item.differs]
 
 
-@pytest.mark.parametrize("name", ["README.md", "docs/tutorial.md"])
+@pytest.mark.parametrize("name", ["README.md", "docs/tutorial.md", *HOW_TO])
 def test_commands_when_run_again_print_what_the_page_shows(replay: ModuleType, name: str, tmp_path: Path) -> None:
     differing = stale(replay, name, tmp_path, with_demo=False)
     assert not differing, "run python docs/replay.py --write\n" + "\n".join(differing)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, cast
 
-from pydantic import BaseModel, BeforeValidator, Field
+from pydantic import BaseModel, BeforeValidator, Field, ValidationError
 
 from linewright.base import units
 from linewright.base.form import Strict
@@ -269,6 +269,14 @@ FORMS: dict[str, type[CardForm]] = {
     "practice": PracticeForm,
     "climate": ClimateForm,
 }
+
+
+def datum_or_none(raw: Any) -> DatumForm | None:
+    """A datum as typed, or None if its form is wrong."""
+    try:
+        return DatumForm.model_validate(raw)
+    except ValidationError:
+        return None
 
 
 def data_form(kind: str) -> type[Strict]:

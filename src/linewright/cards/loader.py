@@ -6,6 +6,7 @@ import contextlib
 import difflib
 import hashlib
 import os
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -130,12 +131,34 @@ def _from_line(text: str, line: int) -> str:
 def read_card(path: Path, kind: str, sources: Mapping[str, Source]) -> Card | Climate:
     """One card from its TOML file. Raises CardError with every problem and its line."""
     text, raw = base_form.read_toml(path, f"{kind} card", CardError)
-    filled = base_form.fill(card_form.FORMS[kind], raw, text, path.name, CardError)
+    try:
+        filled = base_form.fill(card_form.FORMS[kind], raw, text, path.name, CardError)
+    except CardError as error:
+        raise _with_values(error, path, kind, (text, raw), sources) from None
     digest = _digest(text, path, filled)
     if isinstance(filled, card_form.ClimateForm):
         climate = _climate(filled, path, sources, (text, digest))
         return replace(climate, confidential=filled.confidential, sealed=bool(filled.seal))
     return _card(filled, path, (text, raw), sources, digest)
+
+
+def _with_values(
+    error: CardError, path: Path, kind: str, read: tuple[str, dict[str, Any]], sources: Mapping[str, Source]
+) -> CardError:
+    """The error of a form with what is wrong with the values of its other data, in the order of the file."""
+    found, rows = places.lines_of(read[0]), read[1].get("data")
+    problems = list(error.problems)
+    for key, raw in rows.items() if isinstance(rows, dict) and kind != "climate" else ():
+        typed = card_form.datum_or_none(raw)
+        if typed is None or key not in card_form.data_form(kind).model_fields:
+            continue
+        try:
+            _datum(key, typed, card_form.key_of(card_form.data_form(kind), key), path, sources, False)
+        except units.UnitError as wrong:
+            problems.append(Problem(_where(path, found, "data", key), wrong.read, wrong.needs, wrong.do))
+    problems.sort(key=lambda problem: int((re.findall(r":(\d+)", problem.where) or ["0"])[0]))
+    count = f"{len(problems)} problems" if len(problems) > 1 else "a problem"
+    return CardError(f"{path.name} has {count}.", problems)
 
 
 def _digest(text: str, path: Path, filled: Any) -> str:
