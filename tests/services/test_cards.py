@@ -286,6 +286,18 @@ def test_check_when_a_file_is_wrong_lists_all_with_lines(study: Path) -> None:
     ]
 
 
+def test_check_when_form_and_values_are_wrong_lists_both_in_the_order_of_the_file(study: Path) -> None:
+    new_card(study, "ours", BASE, certificate())
+    path = study / "cards" / "ropes" / "ours.toml"
+    text = path.read_text("utf-8").replace('"44.31 mm"', '"44.31"').replace("uv_cover", "uv_covr")
+    path.write_text(text.replace('value = "0.9873 kg/m", basis = "measured", ', 'value = "0.9873 kg/m", '), "utf-8")
+
+    with pytest.raises(CardError) as caught:
+        cards.check_lines(path)
+
+    assert [problem.where.split()[-1] for problem in caught.value.problems] == ["diameter", "basis", "uv_covr"]
+
+
 def test_check_when_the_fibre_or_kind_is_unknown_names_the_line(study: Path) -> None:
     new_card(study, "ours", BASE, certificate())
     path = study / "cards" / "ropes" / "ours.toml"
