@@ -25,7 +25,7 @@ diameter = "44 mm"
 mass_per_length = "0.98 kg/m"
 inboard_length = "15 m"
 outboard_length = "40 m"
-tail = { rope = "polyester-tail-8-strand", length = "11 m" }
+tail = { rope = "polyester-tail-double-braid", length = "11 m" }
 [[line.contact]]
 card = "closed-chock"
 bend_radius = "0.2 m"
@@ -46,8 +46,11 @@ tension.springs = { mean = "25 %LDBF", amplitude = "8 %LDBF", amplitude_kind = "
 [[compare]]
 rope = "hmpe-very-low-creep-12-strand"
 same = "motion"
+design_break_force = "1380 kN"
+diameter = "44 mm"
+mass_per_length = "0.98 kg/m"
 [[compare]]
-rope = "polyester-8-strand"
+rope = "polyester-parallel-strand"
 same = "load"
 """
 

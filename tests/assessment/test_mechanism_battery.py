@@ -53,7 +53,7 @@ def duty_of(force: float, mean: float, swing: float, hours: float = 400.0) -> Du
     centre = np.broadcast_to(means[:, None], amplitude.shape)
     return Duty(
         STATES, (BERTH, BERTH), means, swings, np.array([True, False]), period, centre, amplitude, weight,
-        np.full(2, hours), np.full(2, 20.0), means + swings, np.zeros(2), np.zeros(2),
+        np.full(2, hours), np.full(2, 20.0), means + swings, np.zeros(2), np.zeros(2), np.full(2, 293.15),
     )  # fmt: skip
 
 

@@ -21,7 +21,7 @@ ONE = np.ones(1)
 DUTY = Duty(
     (STATE,), (BERTH,), 300e3 * ONE, 60e3 * ONE, ONE > 0.0, 14.0 * ONE, np.full((1, 1), 300e3),
     np.full((1, 1), 60e3), np.ones((1, 1)),
-    400.0 * ONE, 40.0 * ONE, 360e3 * ONE, 0.0 * ONE, 0.0 * ONE,
+    400.0 * ONE, 40.0 * ONE, 360e3 * ONE, 0.0 * ONE, 0.0 * ONE, 293.15 * ONE,
 )  # fmt: skip
 OUT, MID, IN, FREE = range(4)
 
@@ -29,7 +29,7 @@ OUT, MID, IN, FREE = range(4)
 def load(stroke: float, arc: float, holds: bool = False) -> ContactLoad:
     contact = Contact("chock", 0, turns=False, holds=holds, reuse=False)
     zero = np.zeros((1, 1))
-    return ContactLoad(contact, zero + stroke, zero, zero, zero, zero + arc, zero + 10.0, zero + 0.08, zero)
+    return ContactLoad(contact, zero + stroke, zero, zero, zero, zero + arc, zero + 10.0, zero + 0.08, zero + stroke)
 
 
 def presence(spread: float, stroke: float, arc: float, decay: float, holds: bool = False) -> Tending:

@@ -23,7 +23,8 @@ def central(case: Case, shelf: Shelf) -> tuple[line_stage.Setup, Weather, Draws]
     rows = [hours_of(shelf.climates[berth.climate], berth.months) for berth in duty.berths]
     hours = rows[0].stack(rows[1:])
     draws = Draws(item.data, {}, 1, "", item.laws)
-    return line_stage.prepare(case, item, duty, hours, draws), hours, draws
+    few = line_stage.condense(item, duty, hours, draws)
+    return line_stage.prepare(case, item, duty, few, draws), hours, draws
 
 
 def every_hour(setup: line_stage.Setup, hours: Weather, draws: Draws) -> line_stage.Setup:

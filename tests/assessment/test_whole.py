@@ -79,7 +79,7 @@ def test_duty_when_the_motion_is_kept_then_the_softer_rope_swings_less(case, she
     """
     line = case.lines[0]
     board = Elastic.of(subject(case, shelf, line, line.rope, "").data)
-    soft = Elastic.of(subject(case, shelf, line, "polyester-8-strand", "").data)
+    soft = Elastic.of(subject(case, shelf, line, "polyester-parallel-strand", "").data)
     tail = Elastic.of(tail_subject(case, shelf, line).data)
 
     kept = duty_of(case, line, (board, soft), tail, "load")

@@ -22,7 +22,7 @@ count = 2
 rope = "hmpe-standard-12-strand"
 inboard_length = "12 m"
 outboard_length = "40 m"
-tail = { rope = "polyester-tail-8-strand", length = "11 m" }
+tail = { rope = "polyester-tail-double-braid", length = "11 m" }
 [[line.contact]]
 card = "closed-chock"
 bend_radius = "178 mm"

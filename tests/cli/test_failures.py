@@ -1,5 +1,6 @@
 """How the command line ends when something is wrong: code, message, and nothing half-written."""
 
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -11,7 +12,13 @@ import pytest
 from linewright import cli
 
 DEMO = (resources.files("linewright.services") / "demo_study" / "case.toml").read_text("utf-8")
-SMALL = DEMO.replace("samples = 2048", "samples = 256")
+TYPED = 'mean = "21 %LDBF"\namplitude = "8 %LDBF"\namplitude_kind = "significant"\nperiod = "80 s"'
+SMALL = (
+    re.sub(r"log = .*", TYPED, DEMO)
+    .replace("samples = 2048", "samples = 256")
+    .replace('"hot-typical-year"', '"hot-harbour-monthly"')
+    .replace('"cold-typical-year"', '"cold-quay-monthly"')
+)
 Run = Callable[..., tuple[int, str]]
 
 
@@ -37,7 +44,7 @@ def test_check_when_all_is_right_ends_with_zero(tmp_path: Path, run: Run) -> Non
 
 
 def test_check_when_the_case_is_wrong_ends_with_two_and_lists_all(tmp_path: Path, run: Run) -> None:
-    wrong = SMALL.replace('"40 %LDBF"', '"40 %"').replace('"40 h"', '"-40 h"').replace('"12 m"', "12")
+    wrong = SMALL.replace('"43 %LDBF"', '"43 %"').replace('"40 h"', '"-40 h"').replace('"12 m"', "12")
     (tmp_path / "case.toml").write_text(wrong, "utf-8")
 
     code, text = run("check", tmp_path)

@@ -67,10 +67,16 @@ def test_time_constant_when_worked_by_hand_agrees() -> None:
 # --- strength -----------------------------------------------------------------------------------------
 
 
-def test_rate_factor_when_the_load_lasts_a_thousand_times_longer_loses_three_decades() -> None:
-    # 1 - p log10(t / 10 s): p 0.08, 10 000 s: 1 - 0.24 = 0.76; 10 s: 1; below 1 s as 1 s: 1.08.
-    found = strength.rate_factor(0.08, np.array([1e4, 10.0, 1.0, 0.01]))
-    np.testing.assert_allclose(found, [0.76, 1.0, 1.08, 1.08], rtol=1e-12)
+def test_rate_loss_when_the_load_lasts_a_thousand_times_longer_takes_three_decades() -> None:
+    # p (T/293.15) log10(t / 10 s): p 0.08 at 20 C, 10 000 s: 0.24; 10 s: 0; below 1 s as 1 s: -0.08.
+    found = strength.rate_loss(0.08, 293.15, np.array([1e4, 10.0, 1.0, 0.01]))
+    np.testing.assert_allclose(found, [0.24, 0.0, -0.08, -0.08], rtol=1e-12)
+
+
+def test_rate_loss_when_the_rope_is_warm_then_it_is_a_share_of_the_cold_strength() -> None:
+    # Worked for HMPE: f(50 C) 0.80, p 0.09, 30 h (4.03 decades): 0.80 - 0.09 * 323.15/293.15 * 4.03 = 0.400.
+    left = 0.80 - strength.rate_loss(0.09, 323.15, 30.0 * 3600.0)
+    assert left == pytest.approx(0.400, abs=1e-3)
 
 
 def test_efficiency_over_a_pin_when_worked_by_hand_agrees() -> None:

@@ -65,8 +65,8 @@ def test_cards_when_many_are_missing_are_all_named_with_their_lines(study: Path)
         study,
         '"hmpe-standard-12-strand"', '"hmpe-standrad-12-strand"',
         '"closed-chock"', '"no-chock"',
-        '"hot-harbour-monthly"', '"nowhere"',
-        '"polyester-tail-8-strand"', '"no-tail"',
+        '"hot-typical-year"', '"nowhere"',
+        '"polyester-tail-double-braid"', '"no-tail"',
         'rope = "hmpe-low-creep-12-strand"', 'rope = "no-rope"',
     )  # fmt: skip
 

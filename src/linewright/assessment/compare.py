@@ -12,7 +12,7 @@ from linewright.base.data import Datum
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
 
-OPEN_SHARE = 0.05  # of draws beyond the horizon below the median ratio: then it is a lower bound
+OPEN_SHARE = 0.05  # of draws beyond the horizon below the median ratio: then it is a bound
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,7 @@ class Comparison:
 
     `shared` is with one law for both (same ignorance), `apart` with laws drawn independently.
     `rests_on` are the data that differ, `is_estimate_only` says that both sides of each are estimates.
-    `is_open` says that lives beyond the horizon make the median ratio a lower bound.
+    `bounds` says of each quantile what lives beyond the horizon leave of it: "" firm, "at least", "at most", "open".
     """
 
     base: str
@@ -32,7 +32,7 @@ class Comparison:
     apart: float
     rests_on: tuple[str, ...]
     is_estimate_only: bool
-    is_open: bool
+    bounds: tuple[str, str, str]
 
 
 def compare(whole: Whole, base: RopeResult, other: RopeResult) -> Comparison:
@@ -43,8 +43,7 @@ def compare(whole: Whole, base: RopeResult, other: RopeResult) -> Comparison:
     few = other.apart if other.apart is not None else other.ages
     apart = outlives(few, base.ages[: len(few)], whole.weights[: len(few)])
     differing, weak = _differences(base, other)
-    hidden = (other.ages >= HORIZON) & (ratio <= middle)
-    is_open = bool(np.sum(whole.weights * hidden) > OPEN_SHARE * np.sum(whole.weights))
+    bounds = (bound(whole, base, other, low), bound(whole, base, other, middle), bound(whole, base, other, high))
     return Comparison(
         base.title,
         other.title,
@@ -54,8 +53,22 @@ def compare(whole: Whole, base: RopeResult, other: RopeResult) -> Comparison:
         apart,
         differing,
         weak,
-        is_open,
+        bounds,
     )
+
+
+def bound(whole: Whole, base: RopeResult, other: RopeResult, quantile: float) -> str:
+    """What a quantile of the ratio is worth where lives reach the horizon.
+
+    Where the other rope lives beyond it the true ratio is larger, where the base does it is smaller, where
+    both do it is unknown; it matters when more than a twentieth of the draws could cross the quantile.
+    """
+    ratio = other.ages / np.maximum(base.ages, 1e-6)
+    beyond, under = other.ages >= HORIZON, base.ages >= HORIZON
+    total = float(np.sum(whole.weights))
+    rises = float(np.sum(whole.weights * (beyond & (ratio <= quantile)))) > OPEN_SHARE * total
+    falls = float(np.sum(whole.weights * (under & (ratio >= quantile)))) > OPEN_SHARE * total
+    return {(False, False): "", (True, False): "at least", (False, True): "at most"}.get((rises, falls), "open")
 
 
 def outlives(other: Array, base: Array, weights: Array) -> float:

@@ -18,8 +18,9 @@ class ContactLoad:
     """What a contact does to the rope, shape (s, J) unless said otherwise.
 
     stroke, mean of the cycles [m]; sliding, friction power [W]; bend, power at each tangent [W];
-    stroke_damage, mean of the stroke factor [-]; arc (s, 1) [m]; ratio D/d that the rope takes (s, 1) [-];
-    friction [-]; wear_power, friction power that rubs fibre [W].
+    stroke_damage, mean of the stroke factor [-]; bend_stroke, stroke weighted with that factor: a long
+    stroke both meets more metres and does more damage [m]; arc (s, 1) [m]; ratio D/d that the rope takes (s, 1) [-];
+    friction [-].
     """
 
     contact: Contact
@@ -30,7 +31,7 @@ class ContactLoad:
     arc: Array
     ratio: Array
     friction: Array
-    wear_power: Array
+    bend_stroke: Array
 
 
 def wet_mix(draws: Draws, ratio_key: str, wetness: Array) -> Array:
@@ -67,31 +68,64 @@ def contact_load(draws: Draws, duty: Duty, contact: Contact, stiffness: Array) -
     diameter = draws.of("diameter", 2)
     radius, wrap = draws.of(contact.key("bend_radius"), 2), draws.of(contact.key("wrap_angle"), 2)
     friction = _friction(draws, duty, contact)
-    ratio = np.exp(friction * wrap)[..., None]
     inboard = contact.key("inboard_length")
-    compliance = (draws.of(inboard if draws.has(inboard) else "inboard_length", 2) / stiffness)[..., None]
-    low, high = duty.centre - duty.amplitude, duty.centre + duty.amplitude
-    stroke = heat.slip_stroke(low, high, ratio, compliance)
-    work = heat.slip_work(low, high, ratio, compliance)
-    held = stroke <= 0.0
-    partial = heat.partial_slip_work(low, high, friction[..., None], (radius / stiffness)[..., None])
-    sliding = np.sum(duty.weight * np.where(held, partial, work), axis=-1) / duty.period
+    soft = stiffness * _at_air(draws, duty)
+    slip = _Slip(
+        duty.centre - duty.amplitude,
+        duty.centre + duty.amplitude,
+        np.exp(friction * wrap)[..., None],
+        (draws.of(inboard if draws.has(inboard) else "inboard_length", 2) / soft)[..., None],
+    )
+    stroke = slip.stroke()
+    work = slip.work(friction[..., None], (radius / soft)[..., None])
+    sliding = np.sum(duty.weight * work, axis=-1) / duty.period * (0.0 if contact.turns else 1.0)
     mean_stroke = np.sum(duty.weight * stroke, axis=-1)
     loss = draws.of("bending_loss", 2) * wet_mix(draws, "wet_bending_loss_ratio", duty.wetness)
     bend = np.asarray(bending.bend_ratio(radius, wrap, diameter))
     per_bend = loss / bend * draws.of("partial_bend", 2)
-    power = heat.bending_heat(per_bend, duty.mean, np.asarray(mean_stroke), duty.period)
-    moment = np.zeros_like(mean_stroke)
-    if draws.has("bending_reference_cycles"):
-        moment = np.sum(
-            duty.weight * bending.stroke_damage(anchor(draws, 3), np.asarray(stroke), diameter[..., None]),
-            axis=-1,
-        )
-    rubbing = 0.0 if contact.turns else 1.0
+    power = heat.bending_heat(per_bend, duty.mean, mean_stroke, duty.period)
+    damage, bend_stroke = _bend_moments(draws, duty, stroke, diameter)
     return ContactLoad(
-        contact, np.asarray(mean_stroke), np.asarray(sliding) * rubbing, np.asarray(power), np.asarray(moment),
-        radius * wrap, bend, friction, np.asarray(sliding) * rubbing,
-    )  # fmt: skip
+        contact, mean_stroke, sliding, np.asarray(power), damage, radius * wrap, bend, friction, bend_stroke
+    )
+
+
+@dataclass(frozen=True)
+class _Slip:
+    """Outboard tensions of the cycles [N], capstan ratio [-] and inboard compliance [m/N]."""
+
+    low: Array
+    high: Array
+    ratio: Array
+    compliance: Array
+
+    def stroke(self) -> Array:
+        """Stroke of each cycle, shape (s, J, B) [m]."""
+        return np.asarray(heat.slip_stroke(self.low, self.high, self.ratio, self.compliance))
+
+    def work(self, friction: Array, arc_compliance: Array) -> Array:
+        """Friction work of each cycle [J]: slip of the whole arc, and the arc's own stretch up to its onset."""
+        whole = heat.slip_work(self.low, self.high, self.ratio, self.compliance)
+        reached = np.minimum(self.high, self.ratio**2 * self.low)
+        return np.asarray(whole + heat.partial_slip_work(self.low, reached, friction, arc_compliance))
+
+
+def _at_air(draws: Draws, duty: Duty) -> Array:
+    """Stiffness of the inboard rope at the state's mean air temperature over that at 20 C, shape (s, J)."""
+    if not draws.has("stiffness_factor"):
+        return np.ones((1, 1))
+    return draws.curve("stiffness_factor", duty.air[None, :])
+
+
+def _bend_moments(draws: Draws, duty: Duty, stroke: Array, diameter: Array) -> tuple[Array, Array]:
+    """Mean stroke factor of the damage [-], and the stroke that carries it [m]; nothing without an anchor test."""
+    if not draws.has("bending_reference_cycles"):
+        nothing = np.zeros(stroke.shape[:2])
+        return nothing, nothing
+    factor = duty.weight * bending.stroke_damage(anchor(draws, 3), stroke, diameter[..., None])
+    damage = np.sum(factor, axis=-1)
+    carried = np.sum(factor * stroke, axis=-1) / np.maximum(damage, 1e-300)
+    return damage, np.where(damage > 0.0, carried, 0.0)
 
 
 def _friction(draws: Draws, duty: Duty, contact: Contact) -> Array:

@@ -16,6 +16,7 @@ from linewright.physics import cycles
 from linewright.physics.types import Array, Flags
 
 LONGEST_PERIOD = 1e9
+ROOM = 293.15  # [K] until the weather is known
 
 
 @dataclass(frozen=True)
@@ -23,7 +24,7 @@ class Duty:
     """States of one line group; J states, B amplitude bins.
 
     mean, swing [N]; period [s]; centre and amplitude (J, B) [N] with weights (J, B) adding to 1; hours a year and
-    a call [h]; highest expected tension in one call [N]; share of amplitude cut at zero tension.
+    a call [h]; highest expected tension in one call [N]; share of amplitude cut at zero tension; mean air [K].
     """
 
     states: tuple[State, ...]
@@ -40,6 +41,7 @@ class Duty:
     highest: Array
     wetness: Array
     clipped: Array
+    air: Array
 
     @property
     def cycles_per_hour(self) -> Array:
@@ -146,10 +148,13 @@ def duty_of(
     hours = np.array([berth.calls_per_year for berth, _ in pairs]) * call_hours
     total = np.maximum(np.sum(weight * amplitude, axis=1), 1e-300)
     clipped = np.sum(weight * np.maximum(amplitude - centre, 0.0), axis=1) / total
+    low, high = np.maximum(centre - amplitude, 0.0), centre + amplitude  # a line is never pushed; its crest stays
     return Duty(
         tuple(state for _, state in pairs), tuple(berth for berth, _ in pairs), mean, swing,
-        np.array([row.is_sine for row in rows]), period, centre, np.minimum(amplitude, np.maximum(centre, 0.0)), weight,
+        np.array([row.is_sine for row in rows]), period, 0.5 * (high + low),
+        0.5 * (high - low), weight,
         hours, call_hours, highest, np.array([state.wetness for _, state in pairs]), clipped,
+        np.full(len(pairs), ROOM),
     )  # fmt: skip
 
 

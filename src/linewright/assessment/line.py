@@ -90,15 +90,19 @@ class LineResult:
         return self.blocks.lives
 
 
-def prepare(case: Case, subject: Subject, duty: Duty, hours: Weather, draws: Draws) -> Setup:
-    """Weather classes of every state from the central row over all hours."""
+def condense(subject: Subject, duty: Duty, hours: Weather, draws: Draws) -> Weather:
+    """Weather classes of every state, ordered by the central core temperature over all hours."""
     central = draws.block(slice(0, 1))
     around = _settled(central, duty, hours, _loads(central, duty, subject))
-    core = (
-        temperature_stage.temperatures(central, duty, *_with_loads(central, duty, subject, around)).core[0].max(axis=-1)
-    )
+    found = temperature_stage.temperatures(central, duty, *_with_loads(central, duty, subject, around))
+    core = temperature_stage.hottest_of(found.core[0])
     rows = [classes(_state(hours, j), core[j]) for j in range(len(duty.states))]
-    weather = rows[0].stack(rows[1:])
+    return rows[0].stack(rows[1:])
+
+
+def prepare(case: Case, subject: Subject, duty: Duty, weather: Weather, draws: Draws) -> Setup:
+    """Surroundings in the weather classes, and the mechanisms that the card has data for."""
+    central = draws.block(slice(0, 1))
     settled = _settled(central, duty, weather, _loads(central, duty, subject))
     assessed = tuple(
         name for name in case.mechanisms if name in BY_NAME and not missing(BY_NAME[name], subject.words, subject.data)
@@ -155,7 +159,7 @@ def _assess_rows(setup: Setup, shared: Draws) -> Block:
     limits = _limits(setup, draws, exposure, presence, rates)
     lives = life_stage.live(rates, limits)
     hot = exposure.temperatures
-    crest, sustained = margin_stage.margins(setup.subject, draws, exposure)
+    crest, sustained = margin_stage.margins(draws, exposure)
     bend = presence.bend.max(axis=(1, 2, 3)) if setup.subject.contacts else np.zeros(1)
     core = np.broadcast_to(temperature_stage.hottest_of(hot.core[:, :, 0]), (draws.samples, len(setup.duty.states)))
     skin = np.broadcast_to(temperature_stage.hottest_of(hot.skin[:, :, 0]), core.shape)
@@ -230,7 +234,7 @@ def _limits(
             damage[rates.names.index(name)] = getattr(criteria, field)
     margin = np.full(draws.samples, np.inf)
     if criteria.margin is not None:
-        crest, _ = margin_stage.margins(setup.subject, draws, exposure)
+        crest, _ = margin_stage.margins(draws, exposure)
         margin = np.log(crest.min(axis=1) / criteria.margin)
     age = np.inf if criteria.age is None else criteria.age / 3600.0 / 8766.0
     return life_stage.Limits(criteria.strength_left, damage, margin, _hot_years(setup, draws, exposure, presence), age)

@@ -91,9 +91,7 @@ def sized(rope: Card, own: Mapping[str, Datum]) -> dict[str, Datum]:
             low, value, high = (part * square for part in (card.low, card.value, card.high))
             rule = f"{card.where}; times the square of the diameter's ratio".lstrip("; ")
             tells = card.confidential or rope.data["diameter"].confidential
-            data[key] = replace(
-                card, value=value, low=low, high=high, basis="derived", where=rule, confidential=tells
-            )
+            data[key] = replace(card, value=value, low=low, high=high, basis="derived", where=rule, confidential=tells)
     return data
 
 

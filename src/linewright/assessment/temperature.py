@@ -176,7 +176,7 @@ class _Spot:
 
     def patch(self) -> profile.Patch:
         """The touching patch; it conducts better while it slides."""
-        slides = (self.load.sliding > 0.0)[..., None]
+        slides = (self.load.stroke > 0.0)[..., None]
         conductance = np.where(slides, self.of("conductance_sliding"), self.of("conductance_passive"))
         area = 2.0 * self.of("half_angle") * self.rope.radius * self.arc
         return profile.Patch(
@@ -199,7 +199,8 @@ class _Spot:
             rope.radius, self.arc, self.of("half_angle"), (rope.across, rope.along), rope.film
         )
         axial = rope.along * np.pi * rope.radius**2
-        return unit, profile.stroke_factor(unit.core["self"], self.load.stroke[..., None], axial)
+        spread = np.maximum(self.load.stroke[..., None], 2.0 * rope.radius)
+        return unit, profile.stroke_factor(unit.core["self"], spread, axial)
 
 
 def _hot_spot(

@@ -2,8 +2,9 @@
 
 Temperature and slip belong to a place (fixed to the ship), damage and strength to a metre (it moves).
 A metre's position is spread evenly over the payout spread L_w of the state: its presence in a zone
-is the share of that range inside the zone. A metre in the middle is bent `min(1, s/L_w)` per tangent,
-hot `min(1, (arc + 2 L_decay)/L_w)`, rubbed `min(1, arc/L_w)`.
+is the share of that range inside the zone. A metre is bent `min(1, s/L_w)` at the tangent
+it works on, with s the stroke that carries the damage; in the middle it is hot
+`min(1, (arc + 2 L_decay)/L_w)` and rubbed `min(1, arc/L_w)`.
 """
 
 from __future__ import annotations
@@ -75,7 +76,7 @@ def _centres(load: ContactLoad, shape: tuple[int, ...]) -> tuple[Array, Array, A
 def _zones(load: ContactLoad, decay: Array, shape: tuple[int, ...]) -> dict[str, dict[int, tuple[Array, Array]]]:
     """Zone of each place in metres from mid-arc: 0 outboard tangent, 1 mid-arc, 2 inboard tangent."""
     half = 0.5 * load.arc + np.zeros(shape)
-    reach, swing = half + decay, 0.5 * load.stroke
+    reach, swing = half + decay, 0.5 * load.bend_stroke
     return {
         "bend": {0: (half - swing, half + swing), 2: (-half - swing, -half + swing)},
         "heat": {0: (0.5 * half, reach), 1: (-0.5 * half, 0.5 * half), 2: (-reach, -0.5 * half)},

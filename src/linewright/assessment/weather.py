@@ -15,6 +15,7 @@ ALBEDO = 0.1
 CLASSES = 24
 DAY_NODES = np.array([-np.sqrt(3.0), 0.0, np.sqrt(3.0)])
 DAY_WEIGHTS = np.array([1.0, 4.0, 1.0]) / 6.0
+WIND_THIRDS = np.array([0.4594, 0.9431, 1.5975])  # means of the thirds of a Rayleigh law of mean 1
 MIDDLE_DAY = np.array([17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344], dtype=float)
 HOT_HOUR = 0.95
 
@@ -58,31 +59,31 @@ def _year_hours(climate: Climate, months: tuple[int, ...], year: HourlyYear) -> 
 
 
 def _typical_hours(climate: Climate, months: tuple[int, ...]) -> Weather:
-    """Hours of the months of a climate card: 24 solar hours, three kinds of day.
+    """Hours of the months of a climate card: 24 solar hours, kinds of day, of wind and of sky.
 
-    The day's temperature is a cosine with its peak at 15 h; the three days stand at the nodes of a
-    Gauss-Hermite rule of the card's spread between days.
+    The day's temperature is a cosine with its peak at 15 h; three days stand at the nodes of a Gauss-Hermite
+    rule of the card's spread between days. Wind follows Rayleigh's law about its mean, in thirds. The sky is
+    clear or overcast, in the share of the mean cloud: the laws of sun and sky are made for hours, not for means.
     """
     chosen = [month - 1 for month in months] or list(range(12))
-    table = {
-        name: np.array([getattr(climate.months[m], name) for m in chosen])
-        for name in climate.months[0].__dataclass_fields__
-    }
-    hour = (np.arange(24) + 0.5)[None, :, None]
-    month = {name: values[:, None, None] for name, values in table.items()}
+    names = climate.months[0].__dataclass_fields__
+    table = {name: np.array([getattr(climate.months[m], name) for m in chosen]) for name in names}
+    month = {name: values[:, None, None, None, None] for name, values in table.items()}
+    hour = np.asarray(np.arange(24) + 0.5, dtype=np.float64)[None, :, None, None, None]
     middle, half = 0.5 * (month["air_high"] + month["air_low"]), 0.5 * (month["air_high"] - month["air_low"])
-    air = middle + half * np.cos(2.0 * np.pi * (hour - 15.0) / 24.0) + month["day_spread"] * DAY_NODES
-    elevation = sun.solar_elevation(
-        climate.latitude, MIDDLE_DAY[chosen][:, None, None], np.asarray(hour, dtype=np.float64)
-    )
-    level = sun.cloudy_global(sun.clear_sky_global(elevation), month["cloud"])
-    beam, diffuse = sun.beam_and_diffuse(np.asarray(level), np.asarray(elevation))
-    dew = np.minimum(month["dew_point"] + 0.0 * air, air)
-    wind = climate.wind_at_line * month["wind"]
-    parts = [air, dew, wind, film.sky_temperature(air, dew, month["cloud"]), beam, diffuse, level,
-             sun.mean_sine_to_axis(elevation), DAY_WEIGHTS / (24.0 * len(chosen))]  # fmt: skip
-    flat = [np.ascontiguousarray(np.broadcast_to(part, air.shape)).ravel() for part in parts]
-    return Weather(*flat)
+    day = month["day_spread"] * DAY_NODES[None, None, :, None, None]
+    air = middle + half * np.cos(2.0 * np.pi * (hour - 15.0) / 24.0) + day
+    elevation = np.asarray(sun.solar_elevation(climate.latitude, MIDDLE_DAY[chosen][:, None, None, None, None], hour))
+    cloud = np.array([0.0, 1.0])
+    level = np.asarray(sun.cloudy_global(sun.clear_sky_global(elevation), cloud))
+    beam, diffuse = sun.beam_and_diffuse(level, elevation + 0.0 * cloud)
+    dew = np.minimum(month["dew_point"], air)
+    wind = climate.wind_at_line * month["wind"] * WIND_THIRDS[None, None, None, :, None]
+    sky_share = np.where(cloud > 0.5, month["cloud"], 1.0 - month["cloud"])
+    weight = DAY_WEIGHTS[None, None, :, None, None] * sky_share / (3.0 * 24.0 * len(chosen))
+    sine = sun.mean_sine_to_axis(np.maximum(elevation, 0.0))
+    parts = [air, dew, wind, film.sky_temperature(air, dew, cloud), beam, diffuse, level, sine, weight]
+    return Weather(*(np.ascontiguousarray(part).ravel() for part in np.broadcast_arrays(*parts)))
 
 
 def classes(hours: Weather, core: Array) -> Weather:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -107,10 +107,11 @@ def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gath
     board = {name for draws in shared[: len(plans[0].subjects)] for name in draws.columns}
     others = {name for draws in (*shared, *apart) for name in draws.columns} - board
     scores = score_matrix([*sorted(board), *sorted(others)], case.samples, case.seed)
+    weathers = _weathers(plans[0])
     expect = getattr(executor, "expect", None)
     if expect is not None:  # an executor that says how far it is wants to know how far it goes
         expect(sum(_blocks(plan, case) for plan in plans))
-    ropes = tuple(_assess_plan(plan, case, scores, executor) for plan in plans)
+    ropes = tuple(_assess_plan(plan, (case, weathers), scores, executor) for plan in plans)
     return Whole(case, shelf, ropes, scores, np.ones(case.samples))
 
 
@@ -121,7 +122,6 @@ class _Plan:
     mains: tuple[Subject, ...]
     tails: tuple[Subject | None, ...]
     duties: tuple[Duty, ...]
-    tail_duties: tuple[Duty | None, ...]
     hours: Weather
 
     @property
@@ -144,7 +144,7 @@ def _check_climates(case: Case, shelf: Shelf) -> None:
 
 
 def _plan(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
-    mains, tails, duties, tail_duties = [], [], [], []
+    mains, tails, duties = [], [], []
     for line in case.lines:
         board = subject(case, shelf, line, line.rope, line.where)
         main = board if variant.on_board else subject(case, shelf, line, variant.rope, variant.where, variant.data)
@@ -153,7 +153,6 @@ def _plan(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
         mains.append(main)
         duties.append(duty)
         tails.append(tail if variant.on_board else None)
-        tail_duties.append(duty if tail is not None and variant.on_board else None)
     hours = [
         hours_of(shelf.climates[berth.climate], berth.months, files.years.get(berth.climate))
         for berth in case.berths
@@ -161,13 +160,14 @@ def _plan(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
     ]
     title = " + ".join(dict.fromkeys(main.title for main in mains))
     same_length = _pad(hours)
+    air = np.array([np.sum(row.weight * row.air) for row in hours])
+    duties = [replace(duty, air=air) for duty in duties]
     return _Plan(
         variant,
         title,
         tuple(mains),
         tuple(tails),
         tuple(duties),
-        tuple(tail_duties),
         same_length[0].stack(same_length[1:]),
     )
 
@@ -198,6 +198,12 @@ def _duty(
     return duty_of(case, line, elastic, soft, variant.same, files.records)
 
 
+def _weathers(plan: _Plan) -> list[Weather]:
+    """Weather classes of every line group: made once, with the rope on board."""
+    pairs = zip(plan.mains, plan.duties, strict=True)
+    return [line_stage.condense(item, duty, plan.hours, Draws(item.data, {}, 1, "", item.laws)) for item, duty in pairs]
+
+
 def _refusal(plan: _Plan, case: Case) -> str:
     """Why a rope is not ranked on any of its lines, or an empty text."""
     pairs = zip(plan.mains, plan.duties, strict=True)
@@ -216,24 +222,24 @@ def _blocks(plan: _Plan, case: Case) -> int:
     return per_run * len(plan.subjects) + alone * len(plan.mains)
 
 
-def _assess_plan(plan: _Plan, case: Case, scores: dict[str, Array], executor: Executor | None) -> RopeResult:
-    pairs = list(zip(plan.mains, plan.duties, strict=True))
+def _assess_plan(
+    plan: _Plan, given: tuple[Case, list[Weather]], scores: dict[str, Array], executor: Executor | None
+) -> RopeResult:
+    case, weathers = given
     refusal = _refusal(plan, case)
     samples = _samples(case, refusal)
 
-    def run(item: Subject, duty: Duty, count: int, apart: str = "") -> LineResult:
+    def run(number: int, item: Subject, count: int, apart: str = "") -> LineResult:
         part = {name: values[:count] for name, values in scores.items()}
         draws = Draws(item.data, part, count, apart, item.laws)
-        return line_stage.assess(line_stage.prepare(case, item, duty, plan.hours, draws), draws, executor)
+        setup = line_stage.prepare(case, item, plan.duties[number], weathers[number], draws)
+        return line_stage.assess(setup, draws, executor)
 
-    lines = tuple(run(item, duty, samples) for item, duty in pairs)
-    tails = tuple(
-        run(item, duty, samples) if item is not None and duty is not None else None
-        for item, duty in zip(plan.tails, plan.tail_duties, strict=True)
-    )
+    lines = tuple(run(number, item, samples) for number, item in enumerate(plan.mains))
+    tails = tuple(None if item is None else run(number, item, samples) for number, item in enumerate(plan.tails))
     alone = None
     if not plan.variant.on_board and not refusal:
         few = min(APART_SAMPLES, case.samples)
-        ages = [run(item, duty, few, item.name).lives.age for item, duty in pairs]
+        ages = [run(number, item, few, item.name).lives.age for number, item in enumerate(plan.mains)]
         alone = np.min(ages, axis=0)
     return RopeResult(plan.variant, plan.title, refusal, lines, tails, alone)

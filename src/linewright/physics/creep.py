@@ -126,7 +126,7 @@ def cycle_mean_rate(law: Activated, mean: Real, swing: tuple[Real, bool], temper
 
     From
     ----
-    `sine_factor`, `gaussian_factor`; nine-point Gauss-Hermite or 16 phases above the crossover.
+    `sine_factor`, `gaussian_factor`; 31-point Gauss-Hermite or 16 phases above the crossover.
     """
     size, is_sine = swing
     factor, reach = (sine_factor, 1.0) if is_sine else (gaussian_factor, CREST)
@@ -138,7 +138,7 @@ def cycle_mean_rate(law: Activated, mean: Real, swing: tuple[Real, bool], temper
 
 
 def _quadrature(law: Activated, mean: Real, swing: tuple[Real, bool], temperature: Real, where: Flags) -> Array:
-    """Mean rate of the marked elements by 16 phases of a sine or nine Gauss-Hermite points."""
+    """Mean rate of the marked elements by 16 phases of a sine or 31 Gauss-Hermite points."""
     size, is_sine = swing
 
     def pick(values: Real) -> Array:
@@ -149,7 +149,7 @@ def _quadrature(law: Activated, mean: Real, swing: tuple[Real, bool], temperatur
     if is_sine:
         points, weights = np.cos(np.pi * (np.arange(16) + 0.5) / 16.0), np.full(16, 1.0 / 16.0)
     else:
-        nodes, raw = np.polynomial.hermite_e.hermegauss(9)
+        nodes, raw = np.polynomial.hermite_e.hermegauss(31)
         points, weights = nodes, raw / raw.sum()
     total = np.zeros(int(where.sum()))
     for point, weight in zip(points, weights, strict=True):
@@ -157,13 +157,14 @@ def _quadrature(law: Activated, mean: Real, swing: tuple[Real, bool], temperatur
     return total
 
 
-def stress_exponent(law: Activated, stress: Real, temperature: Real) -> Real:
-    """Rise of ln(rate) per unit of strain or lost area, sigma v/kT coth(sigma v/kT).
+def stress_exponent(law: Activated, stress: Real, deviation: Real, temperature: Real) -> Real:
+    """Rise of ln(rate) per unit of strain or lost area, x coth x + (s v/kT)^2 with x = sigma v/kT.
 
     Parameters
     ----------
-    law : constants of the law [1/s]
+    law : constants of the law [fields]
     stress : mean fibre stress [Pa]
+    deviation : standard deviation of the stress [Pa]
     temperature : fibre temperature [K]
 
     Returns
@@ -172,10 +173,11 @@ def stress_exponent(law: Activated, stress: Real, temperature: Real) -> Real:
 
     From
     ----
-    Derivative of the law with true stress sigma (1 + strain).
+    Derivative of the law and of its Gaussian mean with true stress sigma (1 + strain).
     """
-    x = np.maximum(stress * law.volume / (BOLTZMANN * temperature), 1e-9)
-    return x / np.tanh(x)
+    slope = law.volume / (BOLTZMANN * temperature)
+    x = np.maximum(stress * slope, 1e-9)
+    return x / np.tanh(x) + np.square(deviation * slope)
 
 
 def log_time_strain(strain_per_decade: Real, time: Real, start: Real) -> Real:

@@ -195,7 +195,8 @@ def evaporation(
     transfer = wetness * convection / (1.204 * 293.15 / air * 1006.5 * LEWIS ** (2.0 / 3.0)) * 2.43e6
     at = air if surface is None else surface
     slope = transfer * SEA_WATER_ACTIVITY * (saturation_density(at + 0.5) - saturation_density(at - 0.5))
-    flux = transfer * (SEA_WATER_ACTIVITY * saturation_density(at) - saturation_density(dew_point))
+    vapour = saturation_density(dew_point) * dew_point / air
+    flux = transfer * (SEA_WATER_ACTIVITY * saturation_density(at) - vapour)
     return flux - slope * (at - air), slope
 
 

@@ -193,20 +193,24 @@ def contact_rise(span: Span, heat: ContactHeat, patch: Patch, unit: Response, se
     """
     both = heat.bend_outboard + heat.bend_inboard
     loose = span.face + unit.face["bend"] * both + unit.face["arc"] * heat.arc
-    flow, face, steel = _patch_balance(loose, heat, patch, unit.face["patch"])
+    sheltered = span.outside * patch.air * span.to_air  # sun, sky and evaporation do not reach under the steel
+    flow, face, steel = _patch_balance(loose, heat, patch, unit.face["patch"], sheltered)
     core = _places(span.core, heat, flow, unit.core, self_factor)
     mean = _places(span.mean, heat, flow, unit.mean, self_factor)
     return ContactRise(core, mean, face, steel)
 
 
-def _patch_balance(loose: Array, heat: ContactHeat, patch: Patch, own: Array) -> tuple[Array, Array, Array]:
+def _patch_balance(
+    loose: Array, heat: ContactHeat, patch: Patch, own: Array, sheltered: Array
+) -> tuple[Array, Array, Array]:
     """Flux into the cylinder at the patch, face rise and steel rise.
 
     The series solution cools the patch by air like the rest of the surface; steel covers it, so
-    that heat is handed back: flow = share Q + G u + h A face.
+    that heat is handed back, and what sun, sky and evaporation would do there is taken out:
+    flow = share Q + G u + h A face - sheltered.
     """
     g = patch.interface
-    born_face, born_steel = patch.share * heat.sliding, (1.0 - patch.share) * heat.sliding
+    born_face, born_steel = patch.share * heat.sliding - sheltered, (1.0 - patch.share) * heat.sliding
     covered = 1.0 - own * patch.air
     steel_loose = heat.steel + patch.spreading * born_steel
     u = (steel_loose * covered - loose - own * born_face) / (own * g + (1.0 + patch.spreading * g) * covered)

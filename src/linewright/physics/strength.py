@@ -28,24 +28,25 @@ def section_mean(factor_at_points: Array) -> Array:
     return np.asarray(factor_at_points @ GAUSS_WEIGHTS)
 
 
-def rate_factor(loss_per_decade: Real, duration: Real) -> Real:
-    """Change of strength with the time that the load lasts, 1 - p log10(t / 10 s).
+def rate_loss(loss_per_decade: Real, temperature: Real, duration: Real) -> Real:
+    """Strength lost to slow loading, as a share of the 20 C strength, p (T/293) log10(t / 10 s).
 
     Parameters
     ----------
-    loss_per_decade : strength lost per decade of slower loading [-]
+    loss_per_decade : share of the 20 C strength lost per decade of slower loading at 20 C [-]
+    temperature : mean temperature of the section [K]
     duration : time under load; shorter than 1 s counts as 1 s [s]
 
     Returns
     -------
-    factor, 1 at 10 s [-]
+    share of the 20 C strength to take off, 0 at 10 s, negative for quicker loads [-]
 
     From
     ----
-    Slope of the activated flow law; none above about 0.1 1/s (seen as abstract). A wave crest of a few
-    seconds and a load of hours are two numbers.
+    Slope kT/v of the activated flow law: it rises with temperature and does not fall with the strength
+    there. None above about 0.1 1/s (seen as abstract). A wave crest and a load of hours are two numbers.
     """
-    return np.maximum(1.0 - loss_per_decade * np.log10(np.maximum(duration, 1.0) / TEST_DURATION), 0.05)
+    return loss_per_decade * temperature / 293.15 * np.log10(np.maximum(duration, 1.0) / TEST_DURATION)
 
 
 def efficiency_over_pin(ratio: Real) -> Real:

@@ -45,9 +45,9 @@ def sunlight_loss_rate(yarn_loss: Real, dose: Real, depth: Real, diameter: Real,
 
     From
     ----
-    Area share of the layer, at most 1, times the yarn's -ln(1 - loss) per dose.
+    Area share of the layer, 1 - (1 - 2 depth/d)^2, times the yarn's -ln(1 - loss) per dose.
     """
-    share = np.minimum(4.0 * depth / diameter, 1.0)
+    share = 1.0 - np.square(np.maximum(1.0 - 2.0 * depth / diameter, 0.0))
     return -np.log1p(-np.asarray(yarn_loss)) / dose * share * irradiance
 
 

@@ -10,9 +10,13 @@ from linewright.services.words import ONE_LINE, narrows, years
 Row = dict[str, Any]
 WIDTH = 118
 FIRST = 9
-NAME = 58
-MOST_CAUTIONS = 4
-LONGEST = 48
+NAME = 55
+MOST_CAUTIONS = 5
+LONGEST = 44
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+WIDE_RATIO = 10.0  # a band wider than this factor says nothing firm
+LARGEST_RATIO = 100.0
+TAIL = "not judged for bending, chafe and splice; keep to the maker's and terminal's interval"
 
 
 def answer_lines(result: Row) -> list[str]:
@@ -31,6 +35,16 @@ def answer_lines(result: Row) -> list[str]:
     ]
 
 
+def letter(index: int) -> str:
+    """The letter of a rope: it belongs to it for the whole answer."""
+    return LETTERS[index] if index < len(LETTERS) else f"#{index + 1}"
+
+
+def fit(text: str, size: int = LONGEST) -> str:
+    """A text that the user named, cut to a size with three dots."""
+    return text if len(text) <= size else f"{text[: size - 3]}..."
+
+
 def _head(result: Row) -> str:
     board = result["ropes"][0]
     groups = fit(", ".join(line["name"] for line in board["lines"]))
@@ -43,30 +57,34 @@ def _head(result: Row) -> str:
 
 def _firm(result: Row) -> list[str]:
     texts = [*_ratios(result), *_ending(result), *_hottest(result), *_margin(result)]
-    return [f"{'Firm' if number == 0 else '':<{FIRST}}{text}" for number, text in enumerate(texts)]
-
-
-def short(name: str) -> str:
-    """A rope's name without its size."""
-    return fit(", ".join(name.split(", ")[:2]))
-
-
-def fit(text: str, size: int = LONGEST) -> str:
-    """A text that the user named, cut to a size with three dots."""
-    return text if len(text) <= size else f"{text[: size - 3]}..."
+    return [f"{'Answer' if number == 0 else '':<{FIRST}}{text}" for number, text in enumerate(texts)]
 
 
 def _ratios(result: Row) -> list[str]:
-    """Each ranked rope against the one on board."""
+    """Each ranked rope against A, the one on board."""
+    names = {(rope["name"], rope["same"]): letter(index) for index, rope in enumerate(result["ropes"])}
     rows = []
     for item in result["comparisons"]:
-        ratio, odds = item["ratio"], item["outlives"]
-        least = "at least " if ratio["is_lower_bound"] else ""
-        mark = " (estimates on both sides)" if item["estimates_only"] else ""
-        rows.append(f"{short(item['rope'])}: {least}{_band(ratio, 1)} x the life of the rope on board{mark}")
+        ratio, odds, name = item["ratio"], item["outlives"], names[item["rope"], item["same"]]
         same, apart = 100 * odds["same_ignorance"], 100 * odds["independent"]
-        rows.append(f"  outlives it in {same:.0f} % of draws if one law holds for both ropes, {apart:.0f} % if not")
+        chance = f"outlives it in {same:.0f} of 100 draws, {apart:.0f} if their laws are unrelated"
+        weak = "; estimates" if item["estimates_only"] else ""
+        if ratio["p90"] > WIDE_RATIO * max(ratio["p10"], 1e-3):
+            rows.append(
+                f"{name} against A: too wide to say, {_times(ratio, 'p10')} to {_times(ratio, 'p90')}; {chance}{weak}"
+            )
+            continue
+        span = f"{_times(ratio, 'p50')} ({_times(ratio, 'p10')} to {_times(ratio, 'p90')})"
+        rows.append(f"{name} lasts {span} x as long as A; {chance}{weak}")
     return rows
+
+
+def _times(ratio: Row, quantile: str) -> str:
+    """A ratio of lives; lives beyond the horizon leave a bound, and large ones need no digits."""
+    value, bound = ratio[quantile], ratio["bounds"][quantile]
+    if value > LARGEST_RATIO:
+        return f"more than {LARGEST_RATIO:.0f}"
+    return f"{bound} {value:.1f}".lstrip()
 
 
 def _band(row: Row, digits: int) -> str:
@@ -76,34 +94,34 @@ def _band(row: Row, digits: int) -> str:
 def _ending(result: Row) -> list[str]:
     board = result["ropes"][0]
     if board["life"] is None:
-        return [f"on board: {board['not_comparable']}"]
+        return [f"A, on board: {board['not_comparable']}"]
     life = board["life"]
     if life["ends_by"].startswith("nothing"):
-        return [f"on board: {life['ends_by']} ends it"]
-    by = "creep" if life["criterion"] == "creep" else life["ends_by"]
-    return [
-        f"on board ends by: {by} at the {fit(life['ends_at'])}, {fit(life['line'], 24)}  ({_rule(life['criterion'])})"
-    ]
-
-
-def _rule(criterion: str) -> str:
-    words = {"strength left": "strength left falls to its limit", "creep": "creep damage reaches its limit"}
-    return words.get(criterion, f"{criterion} reaches its limit")
+        return [f"A, on board: {life['ends_by']} ends it"]
+    rule = f"retired at {100 * result['criteria']['strength_left']:.0f} % of its strength"
+    if life["criterion"] != "strength left":
+        rule = f"{life['criterion']} reaches its limit"
+    return [f"A, on board, ends by: {life['ends_by']} at the {fit(life['ends_at'])}, {fit(life['line'], 24)}; {rule}"]
 
 
 def _place(state: Row) -> str:
     return ", ".join(fit(state[key], 24) for key in ("berth", "name", "line"))
 
 
+def hottest(rope: Row) -> Row | None:
+    """The state with the hottest core, of those that last."""
+    states = [state for state in rope["states"] if state["hours_per_year"] > 0.0]
+    return max(states, key=lambda row: float(row["core_temperature"]["p50"])) if states else None
+
+
 def _hottest(result: Row) -> list[str]:
-    states = [state for state in result["ropes"][0]["states"] if state["hours_per_year"] > 0.0]
-    if not states:
+    state = hottest(result["ropes"][0])
+    if state is None:
         return []
-    state = max(states, key=lambda row: float(row["core_temperature"]["p50"]))
     limit = result["ropes"][0]["long_term_limit"]
     core, skin = _band(state["core_temperature"], 0), _band(state["skin_temperature"], 0)
-    held = "" if limit is None else f"   limit {figure(limit, '.0f', ' C')}"
-    return [f"hottest: {_place(state)}   core {core} C   skin {skin} C{held}"]
+    held = "" if limit is None else f", limit {figure(limit, '.0f', ' C')}"
+    return [f"A hottest: {_place(state)}   core {core} C{held}   skin {skin} C"]
 
 
 def _margin(result: Row) -> list[str]:
@@ -111,27 +129,40 @@ def _margin(result: Row) -> list[str]:
     if not states:
         return []
     if any(is_withheld(row["margin"]) for row in states):
-        return [f"smallest margin: {WITHHELD}"]
+        return [f"A smallest margin: {WITHHELD}"]
     state = min(states, key=lambda row: float(row["margin"]))
     highest = figure(state["highest_tension"], ".0f", " kN", 1e-3)
-    above = "; above WLL  !" if state["is_above_wll"] else ""
-    return [f"smallest margin: {_place(state)}   {_band(state['margin_band'], 1)} x highest tension {highest}{above}"]
+    limit = figure(result["working_load_limit"], ".0f", " kN", 1e-3)
+    above = f", above WLL {limit}  !" if state["is_above_wll"] else ""
+    return [f"A smallest margin: {_place(state)}   {_band(state['margin_band'], 1)} x highest tension {highest}{above}"]
 
 
 def _table(result: Row) -> list[str]:
-    rows = [f" {'rope':<{NAME}}{'years: P10':>12}{'P50':>6}{'P90':>6}{'central':>8}   strength lost by"]
-    for rope in result["ropes"]:
+    head = f"{'years P10':>10}{'P50':>6}{'P90':>6}   core  margin   strength lost by"
+    rows = [f"    {'rope':<{NAME}}{head}"]
+    for index, rope in enumerate(result["ropes"]):
         name = fit(rope["name"]) + ("" if rope["on_board"] else f" (same {rope['same']})")
+        start = f" {letter(index):<3}{name:<{NAME}}"
         if rope["life"] is None:
-            rows.append(f" {name:<{NAME}}{rope['not_comparable']}")
+            rows.append(f"{start}{rope['not_comparable']}")
             continue
-        figures = (years(rope["life"][p], result["horizon"]) for p in ("p10", "p50", "p90", "central"))
-        low, middle, high, central = figures
-        rows.append(f" {name:<{NAME}}{low:>12}{middle:>6}{high:>6}{central:>8}   {lost_by(rope['shares'])}")
+        low, middle, high = (years(rope["life"][p], result["horizon"]) for p in ("p10", "p50", "p90"))
+        rows.append(f"{start}{low:>10}{middle:>6}{high:>6}   {_heat_and_margin(rope)}   {lost_by(rope['shares'])}")
     evidence = {rope["evidence"] for rope in result["ropes"] if rope["life"] is not None}
     if evidence:
-        rows.append(f" {'':<{NAME}}weakest evidence of these rows: {', '.join(sorted(evidence))}")
-    return rows
+        rows.append(f"    {'weakest evidence of these rows':<{NAME}}{', '.join(sorted(evidence))}")
+    tails = {line["tail"]["name"] for line in result["ropes"][0]["lines"] if line["tail"]}
+    return rows + [f"    tail: {fit(name)}: {TAIL}" for name in sorted(tails)]
+
+
+def _heat_and_margin(rope: Row) -> str:
+    """Hottest core and smallest margin of a rope, medians."""
+    state = hottest(rope)
+    core = "   -" if state is None else f"{state['core_temperature']['p50']:>2.0f} C"
+    margins = [state["margin"] for state in rope["states"]]
+    if not margins or any(map(is_withheld, margins)):
+        return f"{core}  {'-':>6}"
+    return f"{core}  {min(map(float, margins)):>6.1f}"
 
 
 def lost_by(shares: Row) -> str:
@@ -142,23 +173,26 @@ def lost_by(shares: Row) -> str:
 
 def _wide(result: Row) -> list[str]:
     found = result["wide_because"][:2]
-    if not found:
+    if not found or result["ropes"][0]["life"] is None:
         return []
-    because = ", ".join(f"{row['text'].split(':')[0]} ({100 * row['share']:.0f} %)" for row in found)
+    because = ", ".join(f"{row['text'].partition(' (')[0]} ({100 * row['share']:.0f} %)" for row in found)
     first, *others = (narrows(row["key"], row["text"]) for row in found)
     return [f"Wide because:     {because}", f"Would narrow it:  {first}", *(f"{'or':>16}  {text}" for text in others)]
 
 
 def _cautions(result: Row) -> list[str]:
-    """The cautions on the rope on board, one line a kind; the margin line carries its own."""
-    board = result["ropes"][0]["name"]
-    seen: dict[str, str] = {}
+    """Every kind of caution once, with the ropes it concerns."""
+    kinds: dict[str, tuple[str, list[str]]] = {}
     for finding in result["findings"]:
-        if finding["severity"] == "caution" and board in finding["about"] and finding["code"] != "tension-above-wll":
-            seen.setdefault(finding["code"], f"! {fit(finding['text'], WIDTH)}")
-    rows = list(seen.values())
+        if finding["severity"] != "caution":
+            continue
+        _, concerned = kinds.setdefault(finding["code"], (finding["text"], []))
+        for index, rope in enumerate(result["ropes"]):
+            if rope["name"] in finding["about"] and letter(index) not in concerned:
+                concerned.append(letter(index))
+    rows = [f"! {' '.join(concerned) or 'tail'}: {fit(text, WIDTH - 12)}" for text, concerned in kinds.values()]
     more = len(rows) - MOST_CAUTIONS
-    return rows[:MOST_CAUTIONS] + ([f"! and {more} more kinds of caution: run with --json"] if more > 0 else [])
+    return rows[:MOST_CAUTIONS] + ([f"! and {more} more kinds of caution: linewright run --json"] if more > 0 else [])
 
 
 def _confidential(result: Row) -> list[str]:
@@ -174,4 +208,7 @@ def _confidential(result: Row) -> list[str]:
 def _kept(result: Row) -> list[str]:
     if "kept" not in result:
         return []
-    return [f"Kept: {result['kept']}", f"Next: linewright run {result['study']} --json"]
+    return [
+        f"Kept: {result['kept']}",
+        f"Next: linewright show {result['study']}   (every state: tension, heat, margin)",
+    ]

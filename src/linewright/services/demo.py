@@ -31,7 +31,9 @@ def write_demo(folder: Path) -> bool:
                 )
             ],
         )
-    write_whole(case, (resources.files("linewright.services") / "demo_study" / "case.toml").read_bytes())
+    shipped = resources.files("linewright.services") / "demo_study"
+    for name in ("harbour-surge.csv", "case.toml"):  # the case last: with it the study is there
+        write_whole(folder / name, (shipped / name).read_bytes())
     return True
 
 

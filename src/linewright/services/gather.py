@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-import importlib.util
 import io
 import json
 from collections.abc import Callable
 from dataclasses import fields
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +15,10 @@ import numpy as np
 
 from linewright.assessment.record import count
 from linewright.assessment.whole import Gathered
-from linewright.base.errors import InputError, LinewrightError, Problem
+from linewright.base.errors import InputError, Problem
 from linewright.cards.model import Climate, Shelf
 from linewright.case.model import Case, Tension
+from linewright.importers import files
 from linewright.importers.model import HourlyYear, Record
 from linewright.services.store import write_whole
 
@@ -32,11 +33,11 @@ def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
         climate = shelf.climates.get(berth.climate)
         if climate is not None and climate.hourly and berth.climate not in years:
             where = f'{berth.where}  berth "{berth.name}" > climate'
-            years[berth.climate] = _try(lambda card=climate: read_year(root, card), where, problems)
+            years[berth.climate] = _try(partial(read_year, root, climate), where, problems)
     records = {}
     for tension in _recorded(case):
         if tension.log not in records:
-            records[tension.log] = _try(lambda log=tension.log: read_record(root, log), tension.where, problems)
+            records[tension.log] = _try(partial(read_record, root, tension.log), tension.where, problems)
     if problems:
         raise InputError("Files that the case names cannot be read.", problems)
     return Gathered(years, {name: count(record) for name, record in records.items()})
@@ -51,34 +52,16 @@ def _try(read: Callable[[], Any], where: str, problems: list[Problem]) -> Any:
     """What a reader gives, or None and its problems with the place in the case."""
     try:
         return read()
-    except LinewrightError as error:
-        found = error.problems or (Problem(where, error.message, "a file that can be read"),)
-        problems += [Problem(f"{where}: {item.where}", item.read, item.needs, item.do) for item in found]
+    except InputError as error:
+        problems += [Problem(f"{where}: {item.where}", item.read, item.needs, item.do) for item in error.problems]
         return None
-
-
-def path_of(root: Path, name: str) -> Path:
-    """A file inside the study, or `package:path` inside an installed package; never outside of either."""
-    package, found, inside = name.partition(":")
-    if found and importlib.util.find_spec(package) is not None:
-        origin = importlib.util.find_spec(package)
-        base = Path(str(origin.origin)).parent if origin else root
-        path = base / inside
-    else:
-        base, path = root, root / name
-    if not path.resolve().is_relative_to(base.resolve()):
-        problem = Problem(name, "a path that leaves the study", "a path inside the study folder")
-        raise InputError(f"{name} lies outside the study.", [problem])
-    if not path.is_file():
-        raise InputError(f"There is no file {name}.", [Problem(name, "nothing", "a file in the study folder")])
-    return path
 
 
 def read_year(root: Path, climate: Climate) -> HourlyYear:
     """The typical year of a climate card, from the study's cache when its file has not changed."""
     from linewright.importers import weather
 
-    values = _cached(root, path_of(root, climate.hourly), climate.name, HourlyYear, weather.read_year)
+    values = _cached(root, files.find(root, climate.hourly), climate.name, HourlyYear, weather.read_year)
     return HourlyYear(**{**values, "latitude": float(values["latitude"]), "longitude": float(values["longitude"])})
 
 
@@ -86,7 +69,7 @@ def read_record(root: Path, log: str) -> Record:
     """A tension record, from the study's cache when its file has not changed."""
     from linewright.importers import tension
 
-    return Record(**_cached(root, path_of(root, log), Path(log).stem, Record, tension.read_record))
+    return Record(**_cached(root, files.find(root, log), Path(log).stem, Record, tension.read_record))
 
 
 def _cached(root: Path, path: Path, name: str, kind: type[Any], read: Callable[[Path], Any]) -> dict[str, Any]:

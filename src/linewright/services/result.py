@@ -44,6 +44,8 @@ def result_of(whole: Whole) -> Row:
         "note": whole.case.note,
         "samples": whole.case.samples,
         "horizon": HORIZON,
+        "criteria": vars(whole.case.criteria),
+        "working_load_limit": WORKING_LOAD * whole.case.ship_design_break_load,
         "ropes": ropes,
         "comparisons": comparisons,
         "wide_because": wide_because(whole),
@@ -140,13 +142,13 @@ def ends_at(line: LineResult) -> str:
     """The metre class that ends the central life, in words, with its metre from the drum."""
     subject, metre = line.setup.subject, int(line.lives.metre[0])
     if not subject.contacts:
-        return "the whole length"
+        return "whole length"
     if metre == len(subject.places) - 1:
-        return "the free span"
+        return "free span"
     contact = subject.contacts[metre // 3]
     use = subject.line.contacts[contact.index]
     inboard = use.data.get("inboard_length", subject.line.inboard_length).value
-    return f"{contact.name}, metre {inboard:.0f}"
+    return f"{contact.name}, {inboard:.0f} m from the drum"
 
 
 def shares(line: LineResult) -> dict[str, float]:
@@ -266,7 +268,12 @@ def _comparison(item: Comparison) -> Row:
         "rope": item.other,
         "same": item.same,
         "against": item.base,
-        "ratio": {"p10": low, "p50": middle, "p90": high, "is_lower_bound": item.is_open},
+        "ratio": {
+            "p10": low,
+            "p50": middle,
+            "p90": high,
+            "bounds": dict(zip(("p10", "p50", "p90"), item.bounds, strict=True)),
+        },
         "outlives": {"same_ignorance": item.shared, "independent": item.apart},
         "rests_on": list(item.rests_on),
         "estimates_only": item.is_estimate_only,

@@ -39,7 +39,7 @@ class Creep:
         temperature = points[0][1]
         strain_rate = sum(weight * _by_state(exposure, draws, law, mean, at) for weight, at in points)
         damage = strain_rate * 3600.0 / draws.of("creep_retirement_strain")
-        growth = creep.stress_exponent(law, mean, temperature)
+        growth = creep.stress_exponent(law, mean, fibre_stress(draws, exposure.duty.deviation, 4), temperature)
         return RateTable(damage * unit.reshape(-1, 1, 1, 1), "heat", unit, growth=np.asarray(growth))
 
 

@@ -35,7 +35,7 @@ def sine_duty(mean: float, amplitude: float, period: float) -> Duty:
     return Duty(
         (), (), mean * one, amplitude * one, np.array([True]), period * one,
         mean * np.ones((1, 1)), amplitude * np.ones((1, 1)), np.ones((1, 1)), one, one,
-        (mean + amplitude) * one, 0.0 * one, 0.0 * one,
+        (mean + amplitude) * one, 0.0 * one, 0.0 * one, 293.15 * one,
     )  # fmt: skip
 
 

@@ -68,7 +68,7 @@ def cycle_average(given: Inputs) -> dict[str, Any]:
         "sine": creep.cycle_mean_rate(law, 5.0 * unit, (size, True), kelvin) / rate,
         "Gaussian": creep.cycle_mean_rate(law, 5.0 * unit, (size, False), kelvin) / rate,
         "Rayleigh mean of the sine factor": np.sum(weights * creep.sine_factor(law, amplitudes, kelvin)),
-        "rise with true stress": creep.stress_exponent(law, 2.0 * unit, kelvin),
+        "rise with true stress": creep.stress_exponent(law, 2.0 * unit, 0.0, kelvin),
     }
 
 

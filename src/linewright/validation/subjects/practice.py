@@ -13,15 +13,19 @@ import numpy as np
 
 from linewright.assessment.draws import Draws, score_matrix
 from linewright.assessment.duty import Elastic, duty_of
-from linewright.assessment.line import assess, prepare
+from linewright.assessment.line import assess, condense, prepare
+from linewright.assessment.record import count
 from linewright.assessment.rope import subject
 from linewright.assessment.temperature import activated, fibre_stress
 from linewright.assessment.weather import Weather, hours_of
-from linewright.assessment.whole import assess_case
+from linewright.assessment.whole import Gathered, assess_case
 from linewright.base.units import ZERO_CELSIUS
 from linewright.cards.loader import load_shelf
 from linewright.case.form import read_case
 from linewright.case.model import Case
+from linewright.importers.files import find
+from linewright.importers.tension import read_record
+from linewright.importers.weather import read_year
 from linewright.physics import creep
 from linewright.physics.statistics import weighted_quantile
 from linewright.validation.subjects import bench
@@ -50,7 +54,7 @@ def hot_harbour_core(given: Inputs) -> dict[str, Any]:
     weights = np.ones(case.samples)
     found = {}
     for name, weather in (("in the sun", day), ("in the shade", dark)):
-        core = assess(prepare(case, rope, duty, weather, draws), draws).blocks.core[:, 0]
+        core = assess(prepare(case, rope, duty, condense(rope, duty, weather, draws), draws), draws).blocks.core[:, 0]
         found[f"core P50, {name}"] = weighted_quantile(core, weights, 0.5) - ZERO_CELSIUS
     return found
 
@@ -66,9 +70,14 @@ def _day_hour(hours: Weather, air: float) -> Weather:
 
 def better_fibre(given: Inputs) -> dict[str, Any]:
     """Median life of a better grade over that of the grade on board, on the demo's duty."""
-    case = _case(resources.files("linewright") / "services" / "demo_study" / "case.toml", given["samples"])
+    demo, shelf = Path(str(resources.files("linewright") / "services" / "demo_study")), load_shelf()
+    case = _case(demo / "case.toml", given["samples"])
     compared = tuple(item for item in case.compared if item.rope == given["rope"])
-    whole = assess_case(replace(case, compared=compared), load_shelf())
+    cards = {berth.climate: shelf.climates[berth.climate] for berth in case.berths}
+    years = {name: read_year(find(demo, card.hourly)) for name, card in cards.items() if card.hourly}
+    logs = {tension.log for berth in case.berths for state in berth.states for tension in state.tension.values()}
+    records = {log: count(read_record(find(demo, log))) for log in logs if log}
+    whole = assess_case(replace(case, compared=compared), shelf, None, Gathered(years, records))
     board, other = (weighted_quantile(rope.ages, whole.weights, 0.5) for rope in whole.ropes)
     return {"ratio of P50 lives": other / board}
 
