@@ -91,7 +91,9 @@ def _run(command: str, folder: Path, expected: int) -> str:
     program, *words = shlex.split(command)
     assert program == "linewright", f"a page may only run linewright, not: {command}"
     call = [sys.executable, "-m", "linewright.cli", *words]
-    done = subprocess.run(call, cwd=folder, capture_output=True, encoding="utf-8", timeout=300)
+    done = subprocess.run(
+        call, cwd=folder, stdin=subprocess.DEVNULL, capture_output=True, encoding="utf-8", timeout=300
+    )
     assert done.returncode == expected, f"{command}: exit code {done.returncode}\n{done.stderr}"
     return done.stdout or done.stderr
 
