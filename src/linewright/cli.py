@@ -148,15 +148,29 @@ def _prompted(asked: Asked) -> str:
 @app.command()
 def check(study: StudyFolder) -> None:
     """Read a study's case and cards and say everything that is wrong with them."""
+    from linewright.assessment.whole import plans_of
+    from linewright.services.gather import gather
     from linewright.services.study import open_study
 
     opened = open_study(study)
-    case, _ = opened.read()
+    case, shelf = opened.read()
+    plans_of(case, shelf, gather(opened.root, case, shelf))
     states = sum(len(berth.states) for berth in case.berths)
     hours = sum(berth.hours_per_year for berth in case.berths)
     counts = ((len(case.lines), "line group"), (len(case.berths), "berth"), (states, "state"))
     size = ", ".join(f"{count} {word}{'s' if count != 1 else ''}" for count, word in counts) + f", {hours:.0f} h a year"
     typer.echo(f"{case.title}: {size}. No problems found.")
+
+
+@app.command()
+def show(
+    study: StudyFolder,
+    rope: Annotated[str, typer.Option("--rope", help="letter of the rope in the answer")] = "A",
+) -> None:
+    """Show every state of the newest kept result: tension, heat, margin, loss."""
+    from linewright.services.show import newest, show_lines
+
+    typer.echo("\n".join(show_lines(newest(study), rope.upper())))
 
 
 @app.command()

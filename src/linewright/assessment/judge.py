@@ -23,6 +23,10 @@ OVERLOAD = 0.75  # of LDBF
 LEAST_PART = 1e-6
 ROUNDING = 1e-6
 SLACK_SHARE = 0.001
+LEAST_SHARE = 0.01
+WIDE_BAND = 20.0  # [K]
+OPTIONAL = ("strength_factor", "strength_per_decade", "stiffness_factor", "long_term_limit", "long_term_hours",
+            "short_term_limit", "bend_strength")  # fmt: skip
 PRESENCE = 0.2
 LEAST_FILL, MOST_FILL = 0.5, 0.85
 
@@ -35,6 +39,7 @@ def findings_of(result: LineResult) -> list[Finding]:
         *_states(result),
         *_contacts(result.setup.subject, result.setup.case),
         *_presence(result),
+        *_doubtful_data(result),
     ]
     about = f"{result.setup.subject.line.name}, {result.setup.subject.title}"
     for name in result.not_assessed:
@@ -133,7 +138,7 @@ def _states(result: LineResult) -> list[Finding]:
         if highest > OVERLOAD * force:
             text = f"highest expected tension {highest / 1e3:.0f} kN is above 75 %LDBF: inspect or retire after it"
             rows.append(Finding("tension-overload", "caution", text, about))
-        rows += _cycles(result, j, about)
+        rows += [*_cycles(result, j, about), *_weak(result, j, about)]
         if duty.clipped[j] > 1e-4:
             text = f"{100 * duty.clipped[j]:.2g} % of the swing reaches below zero tension and was cut there"
             rows.append(Finding("tension-clipped", "note", text, about))
@@ -158,6 +163,42 @@ def _cycles(result: LineResult, j: int, about: str) -> list[Finding]:
     if limit is not None and largest > limit:
         text = f"ranges reach {100 * largest:.0f} %LDBF; the fatigue curve is tested to {100 * limit:.0f} %"
         rows.append(Finding("fatigue-range", "caution", text, about))
+    return rows
+
+
+def _doubtful_data(result: LineResult) -> list[Finding]:
+    """What is missing on the card, what is taken as exact, and what a jacket hides."""
+    subject = result.setup.subject
+    about = f"{subject.line.name}, {subject.title}"
+    rows = []
+    for key in OPTIONAL:
+        if key not in subject.data:
+            text = f"the card has no {key}: its effect is left out"
+            rows.append(Finding("datum-missing", "caution", text, about))
+    needed = {key for name in result.setup.mechanisms for key in BY_NAME[name].needs(subject.words)}
+    for key in sorted(needed & set(result.used)):
+        datum = subject.data[key]
+        if datum.basis in ("measured", "calibrated") and not datum.has_band:
+            text = f"{key} is measured but has no low and high: taken as exact"
+            rows.append(Finding("measured-exact", "caution", text, about))
+    if subject.words.get("jacketed") == "True":
+        text = "damage inside the jacket cannot be seen, and the bending law is a braid's"
+        rows.append(Finding("jacket-hides", "caution", text, about))
+    return rows
+
+
+def _weak(result: LineResult, j: int, about: str) -> list[Finding]:
+    """A margin below 1, and a core that the card's heat data leave open."""
+    rows = []
+    share = float(np.mean(result.blocks.margin[:, j] < 1.0))
+    if share > LEAST_SHARE:
+        text = f"the highest expected tension exceeds the strength in {100 * share:.0f} % of the draws"
+        rows.append(Finding("margin-below-one", "caution", text, about))
+    core = result.blocks.core[:, j]
+    span = float(np.quantile(core, 0.9) - np.quantile(core, 0.5))
+    if span > WIDE_BAND:
+        text = f"core P90 stands {span:.0f} K over P50: bending loss and conductivity of this fibre were not measured"
+        rows.append(Finding("core-band-wide", "caution", text, about))
     return rows
 
 

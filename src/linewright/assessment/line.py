@@ -232,10 +232,9 @@ def _limits(
     for name, field in SHORT_OF_RATED.items():
         if name in rates.names:
             damage[rates.names.index(name)] = getattr(criteria, field)
-    margin = np.full(draws.samples, np.inf)
-    if criteria.margin is not None:
-        crest, _ = margin_stage.margins(draws, exposure)
-        margin = np.log(crest.min(axis=1) / criteria.margin)
+    crest, _ = margin_stage.margins(draws, exposure)
+    lasting = np.where(setup.duty.hours > 0.0, crest, np.inf)
+    margin = np.log(np.minimum(lasting.min(axis=1), 1e6) / criteria.margin)
     age = np.inf if criteria.age is None else criteria.age / 3600.0 / 8766.0
     return life_stage.Limits(criteria.strength_left, damage, margin, _hot_years(setup, draws, exposure, presence), age)
 

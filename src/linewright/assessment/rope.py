@@ -10,6 +10,7 @@ from linewright.base.data import Datum
 from linewright.base.errors import CardError, InputError, Problem
 from linewright.cards.model import Card, Shelf
 from linewright.case.model import Case, ContactUse, LineGroup
+from linewright.physics import section
 
 
 @dataclass(frozen=True)
@@ -95,6 +96,16 @@ def sized(rope: Card, own: Mapping[str, Datum]) -> dict[str, Datum]:
     return data
 
 
+def _check_fill(rope: Card, data: Mapping[str, Datum]) -> None:
+    """Raise CardError where more fibre is said to be there than the circle holds."""
+    mass, density, diameter = (data[key].value for key in ("mass_per_length", "density", "diameter"))
+    share = float(section.fill(mass, density, diameter))
+    if share > 1.0:
+        read = f"{mass:.3g} kg/m at {1000 * diameter:.0f} mm: fibre fills {100 * share:.0f} % of the circle"
+        needs = "mass, diameter and fibre density that fit together (50 to 85 %)"
+        raise CardError(f"The rope {rope.name} cannot be.", [Problem(rope.name, read, needs, "check the units")])
+
+
 def titled(title: str, data: Mapping[str, Datum]) -> str:
     """A card's title with the size that the rope really has."""
     return re.sub(r", [\d.]+ mm$", f", {1000.0 * data['diameter'].value:.0f} mm", title)
@@ -112,6 +123,7 @@ def subject(
     data = {**practice.data, **sized(rope, own), "inboard_length": line.inboard_length}
     _check(rope_name, ESSENTIAL, data)
     _check(line.practice, ESSENTIAL_PRACTICE, data)
+    _check_fill(rope, data)
     contacts = []
     for index, use in enumerate(line.contacts):
         contact, part = _contact(shelf, use, index, line)

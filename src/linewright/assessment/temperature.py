@@ -115,6 +115,7 @@ def temperatures(
     rises = _all_parts(parts, span, outer) if draws.samples == 1 else None
     decay = np.asarray(profile.decay_length(rope.radius, (rope.across, rope.along), rope.film))
     limit = melting[..., None]
+    skin = np.minimum(skin, limit)
     bounded = bool(np.any(core > limit))
     return Temperatures(around.air, np.minimum(core, limit), np.minimum(mean, limit), skin, span.face,
                         decay.mean(axis=-1), bounded, rises)  # fmt: skip

@@ -18,6 +18,7 @@ from linewright.assessment.rope import Subject, subject, tail_subject
 from linewright.assessment.weather import Weather, hours_of
 from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
+from linewright.base.findings import Finding
 from linewright.cards.model import Shelf
 from linewright.case.model import Case, LineGroup, SameDuty
 from linewright.importers.model import HourlyYear
@@ -63,6 +64,7 @@ class RopeResult:
 
 
 REFUSED_SAMPLES = 256
+FAR_DEGREES = 1.0
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,30 @@ class Whole:
     ropes: tuple[RopeResult, ...]
     scores: dict[str, Array]
     weights: Array
+    findings: tuple[Finding, ...] = ()
+
+
+def _on_files(case: Case, shelf: Shelf, files: Gathered) -> list[Finding]:
+    """Doubts about weather and records: a file from elsewhere, a sensor at its end."""
+    rows = []
+    for berth in case.berths:
+        climate = shelf.climates[berth.climate]
+        if berth.place is None:
+            continue
+        apart = np.degrees(np.abs(np.subtract(berth.place, (climate.latitude, climate.longitude))))
+        if max(apart[0], min(apart[1], 360.0 - apart[1])) > FAR_DEGREES:
+            text = f"the weather of {climate.title} lies more than {FAR_DEGREES:.0f} degree from the berth"
+            rows.append(Finding("weather-place", "caution", text, berth.name))
+    for name, counted in files.records.items():
+        if counted.is_saturated:
+            text = f"{name} stays at its highest value; the highest tension may be larger"
+            rows.append(Finding("log-saturated", "caution", text, name))
+    return rows
+
+
+def plans_of(case: Case, shelf: Shelf, files: Gathered) -> list[_Plan]:
+    """What each rope would be assessed with. Raises InputError or CardError for what cannot be."""
+    return [_plan(case, shelf, variant, files) for variant in variants(case)]
 
 
 def variants(case: Case) -> list[Variant]:
@@ -95,8 +121,7 @@ class Gathered:
 def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gathered: Gathered | None = None) -> Whole:
     """Assess every rope of a case. Raises InputError where a card it names is not there."""
     _check_climates(case, shelf)
-    files = gathered or Gathered()
-    plans = [_plan(case, shelf, variant, files) for variant in variants(case)]
+    plans = plans_of(case, shelf, gathered or Gathered())
     shared = [Draws(item.data, {}, case.samples, "", item.laws) for plan in plans for item in plan.subjects]
     apart = [
         Draws(item.data, {}, case.samples, item.name, item.laws)
@@ -112,7 +137,8 @@ def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gath
     if expect is not None:  # an executor that says how far it is wants to know how far it goes
         expect(sum(_blocks(plan, case) for plan in plans))
     ropes = tuple(_assess_plan(plan, (case, weathers), scores, executor) for plan in plans)
-    return Whole(case, shelf, ropes, scores, np.ones(case.samples))
+    doubts = tuple(_on_files(case, shelf, gathered or Gathered()))
+    return Whole(case, shelf, ropes, scores, np.ones(case.samples), doubts)
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import difflib
 import hashlib
+import math
 import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -39,7 +40,7 @@ def load_shelf(own: Path | None = None) -> Shelf:
     shadowed: set[tuple[str, str]] = set()
     for folder in (SHIPPED, *_own_folder(own)):
         if folder is not SHIPPED and (folder / "sources.toml").exists():
-            sources.update(_sources(folder / "sources.toml"))
+            sources = _with_own(sources, folder / "sources.toml")
         for kind, path in _files(folder):
             try:
                 card = read_card(path, kind, sources)
@@ -108,8 +109,18 @@ def read_sources(own: Path | None = None) -> dict[str, Source]:
     """The shipped sources with those of a folder's own sources.toml on top."""
     sources = _sources(SHIPPED / "sources.toml")
     if own is not None and (own / "sources.toml").exists():
-        sources.update(_sources(own / "sources.toml"))
+        sources = _with_own(sources, own / "sources.toml")
     return sources
+
+
+def _with_own(shipped: dict[str, Source], path: Path) -> dict[str, Source]:
+    """Shipped sources and a folder's own; what a shipped source is stays what it is."""
+    own = _sources(path)
+    taken = sorted(key for key in set(own) & set(shipped) if own[key] != shipped[key])
+    if taken:
+        needs = "a key of its own: a shipped source keeps its title and how it was read"
+        raise CardError(f"{path} redefines shipped sources.", [Problem(path.name, key, needs) for key in taken])
+    return {**shipped, **own}
 
 
 def _sources(path: Path) -> dict[str, Source]:
@@ -272,6 +283,8 @@ def _climate(
     for key in ("latitude", "longitude"):
         try:
             angles[key] = units.parse(getattr(filled, key), "angle")
+            if abs(angles[key]) > (math.pi if key == "longitude" else math.pi / 2.0) + 1e-9:
+                raise units.UnitError(getattr(filled, key), f"a {key} on the globe")
         except units.UnitError as error:
             problems.append(Problem(_where(path, found, key), error.read, error.needs, error.do))
     months: tuple[Month, ...] = ()

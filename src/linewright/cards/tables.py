@@ -15,6 +15,7 @@ from linewright.cards import form as card_form
 from linewright.cards.model import Month
 
 HEAD = ("name", "unit", "source")
+LARGEST_TABLE = 1_000_000
 MONTH_KINDS = {
     "air_low": "temperature",
     "air_high": "temperature",
@@ -30,10 +31,13 @@ Row = tuple[int, list[str]]
 
 def table_text(path: Path) -> str:
     """The text of a CSV beside a card. Raises UnitError if it is not there."""
+    needs = "the name of a CSV file beside the card"
+    if not path.name or path.parent.joinpath(path.name) != path or "\0" in str(path):
+        raise units.UnitError(path.name, needs)
     try:
+        if not path.is_file() or path.stat().st_size > LARGEST_TABLE:
+            raise units.UnitError(path.name, f"{needs}, up to {LARGEST_TABLE // 1000} kB")
         return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise units.UnitError(path.name, "a CSV file of this name beside the card") from None
     except (OSError, UnicodeDecodeError) as error:
         raise units.UnitError(path.name, "a CSV file in UTF-8", str(error)) from None
 
@@ -44,7 +48,12 @@ def _rows(path: Path) -> list[Row]:
         rows = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
     except csv.Error as error:
         raise units.UnitError(f"{path.name}:{reader.line_num}", "a CSV file with commas", str(error)) from None
-    return [(line, row) for line, row in rows if any(row)]
+    return [(line, row) for line, row in rows if any(row) and not _is_remark(row)]
+
+
+def _is_remark(row: list[str]) -> bool:
+    """A line that begins with # and is none of the head rows."""
+    return row[0].startswith("#") and row[0].lstrip("# ") not in HEAD
 
 
 def read_curve(path: Path, meaning: card_form.Key) -> Curve:
@@ -116,7 +125,10 @@ def _check_month(month: Month, cells: list[str]) -> None:
         "air_low not above air_high": month.air_low <= month.air_high,
         "dew_point not above air_high": month.dew_point <= month.air_high,
         "cloud from 0 to 100 %": 0.0 <= month.cloud <= 1.0,
-        "no negative wind or day_spread": month.wind >= 0.0 and month.day_spread >= 0.0,
+        "air from -60 to 60 C": month.air_low >= 213.15 and month.air_high <= 333.15,
+        "dew_point from -80 C": month.dew_point >= 193.15,
+        "wind from 0 to 40 m/s": 0.0 <= month.wind <= 40.0,
+        "day_spread from 0 to 20 K": 0.0 <= month.day_spread <= 20.0,
     }
     broken = [rule for rule, holds in rules.items() if not holds]
     if broken:

@@ -154,7 +154,7 @@ class CriteriaForm(Strict):
     strength_left: Left | None = Field(None, description="share of LDBF left at retirement (default 75 %)")
     creep_damage: Limit | None = Field(None, description="creep damage at retirement (default 1/3)")
     tension_damage: Limit | None = Field(None, description="tension-fatigue damage at retirement (default 1/3)")
-    margin: Margin | None = Field(None, description="smallest margin of strength over highest tension (default none)")
+    margin: Margin | None = Field(None, description="smallest margin of strength over highest tension (default 1)")
     age: Age | None = Field(None, description="age limit (default none)")
 
 
@@ -265,7 +265,8 @@ class _Reader:
         given = {key: value for key, value in shares.items() if value is not None}
         margin = self.number("margin", "number", form.margin, path, owner)
         age = self.number("age", "duration", form.age, path, owner)
-        return replace(default, margin=margin, age=age, **given)
+        least = default.margin if margin is None else margin
+        return replace(default, margin=least, age=age, **given)
 
     def size(self, form: LineForm | CompareForm, path: places.Path, owner: str) -> dict[str, Datum]:
         """What a rope's certificate says over its card."""

@@ -108,7 +108,7 @@ class Criteria:
     strength_left: float = 0.75
     creep_damage: float = 1.0 / 3.0
     tension_damage: float = 1.0 / 3.0
-    margin: float | None = None
+    margin: float = 1.0
     age: float | None = None
 
 

@@ -119,6 +119,8 @@ def _hottest(result: Row) -> list[str]:
     if state is None:
         return []
     limit = result["ropes"][0]["long_term_limit"]
+    if not state["is_sustainable"]:
+        return [f"A hottest: {_place(state)}   not sustainable: steady heat takes the core to its melting range  !"]
     core, skin = _band(state["core_temperature"], 0), _band(state["skin_temperature"], 0)
     held = "" if limit is None else f", limit {figure(limit, '.0f', ' C')}"
     return [f"A hottest: {_place(state)}   core {core} C{held}   skin {skin} C"]

@@ -63,11 +63,11 @@ def cards_of(whole: Whole) -> dict[str, str]:
     """Digest of every card that the run used."""
     shelf, names = whole.shelf, {line.setup.subject.name for rope in whole.ropes for line in rope.lines}
     names |= {tail.setup.subject.name for rope in whole.ropes for tail in rope.tails if tail is not None}
-    found = {name: shelf.rope(name).digest for name in names}
+    found = {f"ropes/{name}": shelf.rope(name).digest for name in names}
     for line in whole.case.lines:
-        found[line.practice] = shelf.practices[line.practice].digest
-        found.update({use.card: shelf.contacts[use.card].digest for use in line.contacts})
-    found.update({berth.climate: shelf.climates[berth.climate].digest for berth in whole.case.berths})
+        found[f"practices/{line.practice}"] = shelf.practices[line.practice].digest
+        found.update({f"contacts/{use.card}": shelf.contacts[use.card].digest for use in line.contacts})
+    found.update({f"climates/{berth.climate}": shelf.climates[berth.climate].digest for berth in whole.case.berths})
     return dict(sorted(found.items()))
 
 

@@ -37,7 +37,8 @@ def result_of(whole: Whole) -> Row:
     ropes = [rope_row(whole, rope) for rope in whole.ropes]
     ranked = [rope for rope in whole.ropes[1:] if not rope.refusal and not whole.ropes[0].refusal]
     comparisons = [_comparison(compare(whole, whole.ropes[0], rope)) for rope in ranked]
-    findings = worst_first([*(found for line in lines_of(whole) for found in findings_of(line)), *shadows(whole)])
+    of_lines = (found for line in lines_of(whole) for found in findings_of(line))
+    findings = worst_first([*of_lines, *whole.findings, *shadows(whole)])
     return {
         "schema": SCHEMA,
         "title": whole.case.title,
@@ -203,47 +204,61 @@ def line_row(whole: Whole, rope: RopeResult, index: int) -> Row:
 
 
 def state_rows(whole: Whole, line: LineResult) -> list[Row]:
-    """Every state of a line: temperatures, rise by source, margin, damage."""
-    duty, central, subject = line.setup.duty, line.central, line.setup.subject
-    metre = int(line.lives.metre[0])
-    rows = []
-    for j, (berth, state) in enumerate(zip(duty.berths, duty.states, strict=True)):
-        core = line.blocks.core[:, j]
-        rises = {name: float(values[j]) for name, values in central.rises.items()}
-        rise = float(core[0] - central.air[j])
-        rises["rest"] = rise - sum(rises.values())
-        margin = band(line.blocks.margin[:, j], whole.weights)
-        rows.append(
-            {
-                "name": state.name,
-                "line": subject.line.name,
-                "berth": berth.name,
-                "hours_per_year": float(duty.hours[j]),
-                "mean_tension": float(duty.mean[j]),
-                "amplitude": float(duty.swing[j]),
-                "period": float(duty.period[j]) if duty.swing[j] > 0.0 else None,
-                "highest_tension": float(duty.highest[j]),
-                "is_above_wll": bool(duty.highest[j] > WORKING_LOAD * whole.case.ship_design_break_load),
-                "air_temperature": float(central.air[j] - ZERO_CELSIUS),
-                "core_temperature": band(core, whole.weights, ZERO_CELSIUS),
-                "core_temperature_central": float(core[0] - ZERO_CELSIUS),
-                "core_temperature_mean": float(central.core_mean[j] - ZERO_CELSIUS),
-                "skin_temperature": band(line.blocks.skin[:, j], whole.weights, ZERO_CELSIUS),
-                "hottest_place": subject.places[int(central.place[j])],
-                "rise_by_source": rises,
-                "margin": margin["p50"],
-                "margin_band": margin,
-                "margin_sustained": band(line.blocks.sustained[:, j], whole.weights)["p50"],
-                "hours_above": hours_above(whole, line, j),
-                "damage_per_year": dict(
-                    zip(line.setup.mechanisms, map(float, central.damage[j, :, metre]), strict=True)
-                ),
-                "strength_loss_per_year": dict(
-                    zip(line.setup.mechanisms, map(float, central.loss[j, :, metre]), strict=True)
-                ),
-            }
-        )
-    return rows
+    """Every state of a line: duty, temperatures, rise by source, margin, damage."""
+    duty = line.setup.duty
+    return [
+        {
+            "name": state.name,
+            "line": line.setup.subject.line.name,
+            "berth": berth.name,
+            **_duty_of(whole, line, j),
+            **_heat_of(whole, line, j),
+            **_loss_of(whole, line, j),
+        }
+        for j, (berth, state) in enumerate(zip(duty.berths, duty.states, strict=True))
+    ]
+
+
+def _duty_of(whole: Whole, line: LineResult, j: int) -> Row:
+    duty = line.setup.duty
+    return {
+        "hours_per_year": float(duty.hours[j]),
+        "mean_tension": float(duty.mean[j]),
+        "amplitude": float(duty.swing[j]),
+        "period": float(duty.period[j]) if duty.swing[j] > 0.0 else None,
+        "highest_tension": float(duty.highest[j]),
+        "is_above_wll": bool(duty.highest[j] > WORKING_LOAD * whole.case.ship_design_break_load),
+    }
+
+
+def _heat_of(whole: Whole, line: LineResult, j: int) -> Row:
+    central, core = line.central, line.blocks.core[:, j]
+    rises = {name: float(values[j]) for name, values in central.rises.items()}
+    rises["rest"] = float(core[0] - central.air[j]) - sum(rises.values())
+    melting = line.setup.subject.data["melting_temperature"].value
+    return {
+        "is_sustainable": bool(np.median(core) < melting - 0.5),
+        "air_temperature": float(central.air[j] - ZERO_CELSIUS),
+        "core_temperature": band(core, whole.weights, ZERO_CELSIUS),
+        "core_temperature_central": float(core[0] - ZERO_CELSIUS),
+        "core_temperature_mean": float(central.core_mean[j] - ZERO_CELSIUS),
+        "skin_temperature": band(line.blocks.skin[:, j], whole.weights, ZERO_CELSIUS),
+        "hottest_place": line.setup.subject.places[int(central.place[j])],
+        "rise_by_source": rises,
+        "hours_above": hours_above(whole, line, j),
+    }
+
+
+def _loss_of(whole: Whole, line: LineResult, j: int) -> Row:
+    margin, metre = band(line.blocks.margin[:, j], whole.weights), int(line.lives.metre[0])
+    names, central = line.setup.mechanisms, line.central
+    return {
+        "margin": margin["p50"],
+        "margin_band": margin,
+        "margin_sustained": band(line.blocks.sustained[:, j], whole.weights)["p50"],
+        "damage_per_year": dict(zip(names, map(float, central.damage[j, :, metre]), strict=True)),
+        "strength_loss_per_year": dict(zip(names, map(float, central.loss[j, :, metre]), strict=True)),
+    }
 
 
 def hours_above(whole: Whole, line: LineResult, j: int) -> dict[str, float]:

@@ -37,10 +37,23 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
         for name, content in files.items():
             _write(temporary / name, content)
         _settle(temporary)
-        target = _free(folder)
-        os.rename(temporary, target)
+        target = _moved(temporary, folder)
         _settle(folder.parent)
         return target
+
+
+def _moved(temporary: Path, folder: Path) -> Path:
+    """Give a whole folder its name; another process may take the name in between."""
+    for _ in range(MOST_NAMES):
+        target = _free(folder)
+        try:
+            os.rename(temporary, target)
+        except OSError as error:
+            if error.errno not in (errno.ENOTEMPTY, errno.EEXIST):
+                raise
+        else:
+            return target
+    raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
 
 
 def refused(path: Path, error: OSError) -> StorageError:

@@ -75,6 +75,13 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "service-wear": NOTHING,
     "fatigue-range": STRETCH | {"tension_fatigue_range_limit"},
     "card-shadows-shipped": NOTHING,
+    "margin-below-one": STRETCH,
+    "datum-missing": NOTHING,
+    "measured-exact": NOTHING,
+    "jacket-hides": NOTHING,
+    "core-band-wide": HEAT | BEND,
+    "weather-place": NOTHING,
+    "log-saturated": NOTHING,
 }
 
 

@@ -1,0 +1,91 @@
+"""Every state of a kept result, for people: tension, heat, margin, loss."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from linewright.base.errors import InputError, Problem, StorageError
+from linewright.services.answer import fit, letter
+from linewright.services.study import open_study
+from linewright.services.withheld import figure, is_withheld
+
+Row = dict[str, Any]
+NAME = 40
+WIDTH = 100
+
+
+def newest(root: Path) -> Row:
+    """The newest kept result of a study. Raises InputError where there is none."""
+    study = open_study(root)
+    kept = sorted(study.results.glob("[0-9]*/result.json"))
+    if not kept:
+        problem = Problem(str(study.results), "no result", "a result that was kept", f"linewright run {root}")
+        raise InputError(f"The study {root} has no result yet.", [problem])
+    try:
+        row: Row = json.loads(kept[-1].read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        problem = Problem(str(kept[-1]), str(error), "a whole result", f"linewright run {root}")
+        raise StorageError("The newest result cannot be read.", [problem]) from None
+    return row
+
+
+def show_lines(result: Row, rope: str = "A") -> list[str]:
+    """Two tables of one rope, by its letter: duty and heat, then margin and yearly loss."""
+    by_letter = {letter(index): row for index, row in enumerate(result["ropes"])}
+    if rope not in by_letter:
+        problem = Problem("--rope", rope, f"a letter of the answer: {', '.join(by_letter)}")
+        raise InputError(f"There is no rope {rope}.", [problem])
+    chosen = by_letter[rope]
+    rows = [f"{result['title']}: rope {rope}, {chosen['name']}"]
+    for line in dict.fromkeys(state["line"] for state in chosen["states"]):
+        states = [state for state in chosen["states"] if state["line"] == line]
+        rows += ["", fit(line, WIDTH).upper(), *_tables(states)]
+    return rows
+
+
+def _tables(states: list[Row]) -> list[str]:
+    """Duty and heat, margins and sources, yearly losses of one line group."""
+    head = f"{'h/year':>7}{'mean':>9}{'swing':>9}{'period':>8}{'highest':>9}{'air':>6}{'core':>18}{'skin':>6}"
+    return [
+        f"{'state':<{NAME}}{head}",
+        *(_duty(state) for state in states),
+        f"{'':<{NAME}}{'margin':>7}{'held':>6}   what heats the core, K above air",
+        *(_heat(state) for state in states),
+        f"{'':<{NAME}}   strength lost a year, %, by mechanism at the metre that ends the life",
+        *(_loss(state) for state in states),
+    ]
+
+
+def _name(state: Row) -> str:
+    return fit(f"{fit(state['berth'], 18)}, {state['name']}", NAME - 1)
+
+
+def _duty(state: Row) -> str:
+    tension = "".join(f"{figure(state[key], '.0f', ' kN', 1e-3):>9}" for key in ("mean_tension", "amplitude"))
+    period = "steady" if state["period"] is None else f"{state['period']:.0f} s"
+    core, skin = state["core_temperature"], state["skin_temperature"]
+    heat = f"{core['p50']:.0f} ({core['p10']:.0f} to {core['p90']:.0f}) C" if state["is_sustainable"] else "melting"
+    highest = figure(state["highest_tension"], ".0f", " kN", 1e-3)
+    end = f"{highest:>9}{state['air_temperature']:>4.0f} C{heat:>18}{skin['p50']:>4.0f} C"
+    return f"{_name(state):<{NAME}}{state['hours_per_year']:>7.0f}{tension}{period:>8}{end}"
+
+
+def _heat(state: Row) -> str:
+    rises = state["rise_by_source"]
+    if is_withheld(rises):
+        parts = str(rises)
+    else:
+        parts = "  ".join(f"{name} {value:+.1f}" for name, value in rises.items() if abs(value) >= 0.05)
+    margin, held = figure(state["margin"], ".1f"), figure(state["margin_sustained"], ".1f")
+    return f"{_name(state):<{NAME}}{margin:>7}{held:>6}   {parts}"
+
+
+def _loss(state: Row) -> str:
+    losses = state["strength_loss_per_year"]
+    if is_withheld(losses):
+        return f"{_name(state):<{NAME}}   {losses}"
+    top = sorted(losses.items(), key=lambda item: -item[1])
+    parts = "  ".join(f"{name} {100 * value:.2g}" for name, value in top if value >= 1e-5)
+    return f"{_name(state):<{NAME}}   {parts or 'nothing to speak of'}"
