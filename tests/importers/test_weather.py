@@ -1,0 +1,64 @@
+"""Typical years read in place, against what the files say themselves."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from linewright.base.errors import InputError
+from linewright.importers.files import find
+from linewright.importers.weather import read_year
+
+HOT, COLD = "pvlib:data/12839.tm2", "pvlib:data/703165TY.csv"
+
+
+@pytest.mark.parametrize(("name", "mean", "wettest"), [(HOT, (23.0, 26.0), 0.0), (COLD, (2.0, 6.0), 0.0)])
+def test_year_when_read_then_it_is_whole_and_plausible(name: str, mean: tuple[float, float], wettest: float) -> None:
+    """Yearly means of the two public files: a hot and a cold coast (values read in the files themselves)."""
+    year = read_year(find(Path("."), name))
+
+    assert year.report["rows_kept"] == 8760
+    assert mean[0] < np.mean(year.air) - 273.15 < mean[1]
+    assert np.all(year.dew_point <= year.air + 1e-9)
+    assert np.min(year.level) >= wettest
+    assert set(np.unique(year.month)) == set(range(1, 13))
+
+
+@pytest.mark.parametrize("name", [HOT, COLD])
+def test_year_when_the_sun_is_moved_by_an_hour_then_the_balance_of_radiation_is_worse(name: str) -> None:
+    """Global = direct normal x sin(elevation) + diffuse, an identity of the file's own columns.
+
+    It holds best with the sun at the middle of each hour: half an hour's or an hour's slip shows here.
+    """
+    year = read_year(find(Path("."), name))
+
+    def misfit(shift: int) -> float:
+        height = np.maximum(np.sin(np.roll(year.elevation, shift)), 0.0)
+        return float(np.sqrt(np.mean((year.beam * height + year.diffuse - year.level) ** 2)))
+
+    assert misfit(0) < 25.0
+    assert misfit(0) < 0.5 * min(misfit(1), misfit(-1))
+
+
+def test_year_when_hours_are_missing_or_absurd_then_it_is_refused(tmp_path: Path) -> None:
+    text = find(Path("."), COLD).read_text(encoding="latin-1").splitlines(keepends=True)
+    short = tmp_path / "short.csv"
+    short.write_text("".join(text[:-24]), encoding="latin-1")
+    with pytest.raises(InputError, match="8736 hours"):
+        read_year(short)
+
+    with pytest.raises(InputError, match=r"\.tm2 or TMY3"):
+        read_year(tmp_path / "weather.xlsx")
+
+    wrong = tmp_path / "wrong.csv"
+    wrong.write_text("one,two\n1,2\n", encoding="utf-8")
+    with pytest.raises(InputError, match="cannot be read as a typical year"):
+        read_year(wrong)
+
+
+@pytest.mark.parametrize("name", ["../case.toml", "/etc/hostname", "pvlib:../../x", "nothing.csv"])
+def test_file_when_outside_of_the_study_or_absent_then_it_is_refused(tmp_path: Path, name: str) -> None:
+    (tmp_path / "study").mkdir()
+    (tmp_path / "case.toml").write_text("x")
+    with pytest.raises(InputError):
+        find(tmp_path / "study", name)
