@@ -71,11 +71,16 @@ def turning_points(history: Array) -> Array:
     values = np.asarray(history, dtype=np.float64)
     if values.size == 0:
         return values
-    kept = values[np.r_[True, np.diff(values) != 0.0]]
-    if kept.size < 3:
-        return kept
-    slope = np.sign(np.diff(kept))
-    return kept[np.r_[True, slope[1:] != slope[:-1], True]]
+    steps = np.diff(values)
+    if not steps.all():
+        values = values[np.r_[True, steps != 0.0]]
+        steps = np.diff(values)
+    if values.size < 3:
+        return values.copy()
+    rising = steps > 0.0
+    turns = np.ones(values.size, dtype=bool)
+    np.not_equal(rising[1:], rising[:-1], out=turns[1:-1])
+    return values[turns]
 
 
 def rainflow(history: Array) -> Array:
