@@ -11,7 +11,7 @@ import shlex
 import sys
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
@@ -71,19 +71,25 @@ def run(
 def _run(study: Path, as_json: bool, keep: bool, whom: str = "own") -> None:
     from linewright.services.answer import answer_lines
     from linewright.services.assess import text_of
-    from linewright.services.jobs import Request, run_job, stopped
     from linewright.services.withheld import for_client
+
+    result = _assessed(study, keep)
+    shown_to = for_client(result) if whom == "client" else result
+    typer.echo(text_of(shown_to).rstrip() if as_json else "\n".join(answer_lines(shown_to)))
+
+
+def _assessed(study: Path, keep: bool) -> dict[str, Any]:
+    """The result of a run that shows its progress and can be stopped."""
+    from linewright.services.jobs import Request, run_job, stopped
 
     request = Request(study, keep)
     shown = ProgressLine()
     try:
-        result = run_job(request, shown.show)
+        return run_job(request, shown.show)
     except KeyboardInterrupt:
         raise stopped(request, shown.last) from None
     finally:
         shown.close()
-    shown_to = for_client(result) if whom == "client" else result
-    typer.echo(text_of(shown_to).rstrip() if as_json else "\n".join(answer_lines(shown_to)))
 
 
 class ProgressLine:
@@ -147,9 +153,10 @@ def _prompted(asked: Asked) -> str:
 
 @app.command()
 def check(study: StudyFolder) -> None:
-    """Read a study's case and cards and say everything that is wrong with them."""
+    """Read a study's case and cards and say everything that is wrong, and whether its newest result is out of date."""
     from linewright.assessment.whole import plans_of
     from linewright.services.gather import gather
+    from linewright.services.kept import check_note
     from linewright.services.study import open_study
 
     opened = open_study(study)
@@ -160,6 +167,55 @@ def check(study: StudyFolder) -> None:
     counts = ((len(case.lines), "line group"), (len(case.berths), "berth"), (states, "state"))
     size = ", ".join(f"{count} {word}{'s' if count != 1 else ''}" for count, word in counts) + f", {hours:.0f} h a year"
     typer.echo(f"{case.title}: {size}. No problems found.")
+    typer.echo(check_note(opened, case, shelf))
+
+
+@app.command()
+def why(
+    study: StudyFolder,
+    key: Annotated[str, typer.Argument(help="life, core.swell, bending_reference_cycles ...", metavar="[KEY]")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Show why a number is what it is: value, band, formula, data, sources. Without KEY: what can be asked."""
+    from linewright.services.kept import scene
+    from linewright.services.why_text import told
+
+    _ensure_result(study)
+    here, old = scene(study)
+    if old:
+        typer.echo(old, err=True)
+    typer.echo(told(here, key, as_json))
+
+
+@app.command()
+def explain(study: StudyFolder) -> None:
+    """Say in six short paragraphs what wears the rope on board: fatigue, bending, abrasion, creep, heat, cold."""
+    from linewright.services.explain import explain_lines
+    from linewright.services.kept import scene
+
+    _ensure_result(study)
+    here, old = scene(study)
+    typer.echo("\n".join([*([old, ""] if old else []), *explain_lines(here.result)]))
+
+
+@app.command()
+def page(study: StudyFolder, whom: ForWhom = "client") -> None:
+    """Write the newest result as one page to send: a single file, offline, without scripts."""
+    from linewright.services.kept import newest_folder, scene
+    from linewright.services.page import write_page
+
+    _ensure_result(study)
+    here, old = scene(study)
+    typer.echo(f"Wrote {write_page(newest_folder(study), here.result, whom, old)}")
+
+
+def _ensure_result(study: Path) -> None:
+    """Run a study that has no result yet, and say so."""
+    from linewright.services.kept import has_result
+
+    if not has_result(study):
+        typer.echo("No result yet; running the study.", err=True)
+        _assessed(study, True)
 
 
 @app.command()

@@ -61,11 +61,12 @@ class Block:
 
 @dataclass(frozen=True)
 class Central:
-    """What only the central row tells, per state: rises by source at the hottest place, and rates."""
+    """What only the central row tells, per state: rises by source at the hottest place, cores (J, X), rates."""
 
     place: Array
     air: Array
     rises: dict[str, Array]
+    cores: Array
     core_mean: Array
     damage: Array
     loss: Array
@@ -271,7 +272,7 @@ def _central(setup: Setup, draws: Draws) -> Central:
     damage = loss / np.where(np.isfinite(rates.unit[0]), rates.unit[0], 1.0)[None, :, None]
     limits = _limits(setup, draws, exposure, presence, rates)
     decay = float(found.decay.max())
-    return Central(place, setup.weather.air[:, 0], rises, mean, damage, loss, rates, limits, decay)
+    return Central(place, setup.weather.air[:, 0], rises, found.core[0, :, 0], mean, damage, loss, rates, limits, decay)
 
 
 def _joined(blocks: list[Block]) -> Block:

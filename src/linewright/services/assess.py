@@ -16,6 +16,7 @@ import numpy as np
 from linewright.assessment.whole import Whole, assess_case
 from linewright.base.version import VERSION
 from linewright.services.gather import gather
+from linewright.services.page import NAME, page
 from linewright.services.result import digest, result_of
 from linewright.services.store import write_folder
 from linewright.services.study import Study, open_study
@@ -75,7 +76,7 @@ def keep_result(study: Study, whole: Whole, row: dict[str, Any]) -> Path:
     """Add the result to the study: result.json and samples.npz in a folder of their own."""
     when = row["stamp"]["made_at"].replace("-", "").replace(":", "")
     name = f"{when}-{row['stamp']['digest'][:8]}"
-    files = {"samples.npz": _samples(whole), "result.json": text_of(row).encode()}
+    files = {"samples.npz": _samples(whole), "result.json": text_of(row).encode(), NAME: page(row).encode()}
     return write_folder(study.results / name, files)
 
 

@@ -243,7 +243,7 @@ def _heat_of(whole: Whole, line: LineResult, j: int) -> Row:
         "core_temperature_central": float(core[0] - ZERO_CELSIUS),
         "core_temperature_mean": float(central.core_mean[j] - ZERO_CELSIUS),
         "skin_temperature": band(line.blocks.skin[:, j], whole.weights, ZERO_CELSIUS),
-        "hottest_place": line.setup.subject.places[int(central.place[j])],
+        **core_places(line, j),
         "rise_by_source": rises,
         "hours_above": hours_above(whole, line, j),
     }
@@ -259,6 +259,14 @@ def _loss_of(whole: Whole, line: LineResult, j: int) -> Row:
         "damage_per_year": dict(zip(names, map(float, central.damage[j, :, metre]), strict=True)),
         "strength_loss_per_year": dict(zip(names, map(float, central.loss[j, :, metre]), strict=True)),
     }
+
+
+def core_places(line: LineResult, j: int) -> Row:
+    """Central core of a state at every place in the hot hour [degC], and the hottest place."""
+    places = line.setup.subject.places
+    cores = np.broadcast_to(line.central.cores[j] - ZERO_CELSIUS, len(places))
+    found = dict(zip(places, map(float, cores), strict=True))
+    return {"core_by_place": found, "hottest_place": places[int(line.central.place[j])]}
 
 
 def hours_above(whole: Whole, line: LineResult, j: int) -> dict[str, float]:

@@ -1,0 +1,149 @@
+"""Why a number is what it is: keys that can be guessed, values of the result, data with sources, wrong keys."""
+
+import json
+
+import pytest
+
+from linewright.base.errors import InputError
+from linewright.services.asking import askable, overview, rope_key
+from linewright.services.scene import Scene
+from linewright.services.why import Node, why
+from linewright.services.why_text import datum_text, told, tree_lines, value_text
+
+
+def named(result, name: str):
+    return next(row for row in result["ropes"] if name in row["name"])
+
+
+def of(rope, name: str, line: str):
+    return next(row for row in rope["states"] if row["name"] == name and row["line"] == line)
+
+
+def test_why_when_asked_for_life_tells_the_band_and_every_mechanism(told_scene: Scene) -> None:
+    node = why(told_scene, "life")
+    life = told_scene.result["ropes"][0]["life"]
+
+    assert (node.value, node.low, node.high, node.unit) == (life["p50"], life["p10"], life["p90"], "years")
+    assert {part.name.split(":")[0] for part in node.parts} == set(told_scene.result["ropes"][0]["shares"])
+    assert sum(part.value for part in node.parts) == pytest.approx(100.0)
+
+
+def test_why_when_one_name_is_part_of_another_picks_the_exact_rope(told_scene: Scene) -> None:
+    low = named(told_scene.result, "HMPE, low-creep")["life"]["p50"]
+    very = named(told_scene.result, "very-low-creep")["life"]["p50"]
+
+    assert low != very
+    assert why(told_scene, "life.low-creep").value == low
+    assert why(told_scene, "life.very-low-creep").value == very
+
+
+def test_why_when_a_state_is_named_in_part_finds_it_and_the_worst_line(told_scene: Scene) -> None:
+    states = [row for row in told_scene.result["ropes"][0]["states"] if row["name"] == "winter gale"]
+    assert len({row["margin"] for row in states}) > 1
+    assert why(told_scene, "margin.gale").value == min(row["margin"] for row in states)
+
+
+def test_why_when_swell_is_asked_does_not_take_long_swell(told_scene: Scene) -> None:
+    board = told_scene.result["ropes"][0]
+    springs, breasts = of(board, "swell", "forward springs"), of(board, "swell", "forward breasts")
+
+    assert why(told_scene, "core.swell").value == springs["core_temperature"]["p50"]
+    assert why(told_scene, "skin.swell.forward-breasts").value == breasts["skin_temperature"]["p50"]
+    assert why(told_scene, "rise.swell.bending").value == springs["rise_by_source"]["bending"]
+
+
+def test_why_when_a_rise_is_asked_its_parts_close(told_scene: Scene) -> None:
+    node = why(told_scene, "rise.swell")
+    assert sum(part.value for part in node.parts) == pytest.approx(node.value, abs=1e-6)
+
+
+def test_why_when_a_core_is_asked_holds_data_of_this_state_and_rope_only(told_scene: Scene) -> None:
+    owners = {row["owner"] for part in (why(told_scene, "core.swell"), *why(told_scene, "core.swell").parts)
+              for row in part.data}  # fmt: skip
+
+    assert "hmpe-standard" in owners
+    assert "Equator Terminal, swell: forward springs" in owners
+    assert not [name for name in owners if "low-creep" in name or "North Quay" in name or "breasts" in name]
+
+
+def test_why_when_a_datum_is_asked_tells_value_band_basis_source_and_how_it_was_read(told_scene: Scene) -> None:
+    node = why(told_scene, "bending_reference_cycles")
+    text = "\n".join(tree_lines(node))
+
+    assert node.data[0]["owner"] == "hmpe-standard"
+    assert "18000  (4000 to 70000)  derived" in text
+    assert "read second-hand" in text
+    assert told_scene.shelf.sources[node.data[0]["source"]].title in text
+    assert why(told_scene, "ship_design_break_load").value == 1200.0
+
+
+def test_why_when_a_datum_is_typed_for_a_state_can_be_narrowed(told_scene: Scene) -> None:
+    node = why(told_scene, "mean.winter-gale.springs")
+    assert [(row["value"], row["unit"]) for row in node.data] == [(36.0, "%LDBF")]
+
+
+def test_why_when_a_caution_is_on_the_number_says_it(told_scene: Scene) -> None:
+    assert any("above WLL" in text for text in why(told_scene, "margin.gale").findings)
+    assert not why(told_scene, "margin.swell").findings
+
+
+def test_why_when_a_rope_is_refused_gives_the_reason_and_no_years(told_scene: Scene) -> None:
+    node = why(told_scene, "life.polyester")
+    assert str(node.value).startswith("not comparable")
+    assert not node.parts
+
+
+@pytest.mark.parametrize(
+    ("key", "hint"), [("core.swel", "core.swell"), ("gore", "core"), ("payout_spred", "payout_spread"),
+                      ("life.nylon", "life.low-creep"), ("rise.swell.wind", "rise.swell"), ("", "lists"),
+                      ("<script>", "lists what can be asked")]
+)  # fmt: skip
+def test_why_when_a_key_is_wrong_names_the_nearest(told_scene: Scene, key: str, hint: str) -> None:
+    with pytest.raises(InputError) as caught:
+        why(told_scene, key)
+    assert hint in caught.value.render()
+
+
+def test_askable_when_listed_every_key_has_an_answer(told_scene: Scene) -> None:
+    keys = [key for key, _ in askable(told_scene.result)]
+    assert len(keys) > 40
+    for key in [*keys, *{row["key"] for row in told_scene.result["used"]}]:
+        assert isinstance(why(told_scene, key), Node)
+
+
+def test_overview_when_printed_names_every_key_once(told_scene: Scene) -> None:
+    words = " ".join(overview(told_scene.result)).split()
+    for key, _ in askable(told_scene.result):
+        assert key in words
+
+
+def test_rope_key_when_two_differ_by_duty_only_still_tells_them_apart(told_scene: Scene) -> None:
+    keys = [rope_key(told_scene.result, rope) for rope in told_scene.result["ropes"]]
+    assert len(set(keys)) == len(keys)
+
+
+def test_told_when_json_is_asked_is_the_same_tree(told_scene: Scene) -> None:
+    row = json.loads(told(told_scene, "margin.gale", True))
+    assert row["value"] == why(told_scene, "margin.gale").value
+    assert row["data"]
+    assert "life" in json.loads(told(told_scene, "", True))["numbers"]
+
+
+def test_tree_when_a_name_holds_an_escape_shows_it(told_scene: Scene) -> None:
+    assert tree_lines(Node("bad\x1b[31mname", 1.0))[0] == "bad\\x1b[31mname"
+
+
+def test_value_text_when_a_band_is_there_has_unit_and_basis() -> None:
+    assert (
+        value_text(Node("n", 4.13, 1.46, 9.92, "years", digits=1))
+        == "4.1 years  P10 to P90: 1.5 to 9.9 years  (computed)"
+    )
+    assert value_text(Node("n", 18000.0, 4000.0, 70000.0, basis="derived")).startswith(
+        "18000  P10 to P90: 4000 to 70000"
+    )
+
+
+def test_datum_text_when_it_is_withheld_or_a_table_says_so() -> None:
+    row = {"unit": "", "value": "maker's data, on file", "low": None, "high": None}
+    assert datum_text(row) == "maker's data, on file"
+    assert datum_text({**row, "value": [[1.0, 2.0, 1.0, 3.0]]}) == "table of 1 points"
