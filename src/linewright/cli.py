@@ -47,6 +47,9 @@ app.add_typer(cards, name="cards")
 @app.command()
 def demo(
     into: Annotated[Path, typer.Option("--into", help="folder for the demo study")] = Path("demo-study"),
+    no_serve: Annotated[
+        bool, typer.Option("--no-serve", help="run in the terminal only (nothing is served yet)")
+    ] = True,
     as_json: AsJson = False,
 ) -> None:
     """Write the demo study (an invented ship on three invented berths) and run it."""

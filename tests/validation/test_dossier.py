@@ -151,3 +151,10 @@ def test_case_file_when_it_has_no_reason_is_refused() -> None:
     bad = {**good, "points": [{"quantity": "T", "published": 1.0, "tolerance": {"abs": 1.0}}]}
     with pytest.raises(ValidationError):
         CheckForm.model_validate(bad)
+
+
+def test_written_id_when_read_then_it_is_that_of_the_page() -> None:
+    from linewright.validation.written import written_id
+
+    page = (Path(__file__).resolve().parents[2] / "docs" / "validation.md").read_text(encoding="utf-8")
+    assert f"Dossier `{written_id()}`" in page

@@ -20,6 +20,7 @@ from linewright.services.page import NAME, page
 from linewright.services.result import digest, result_of
 from linewright.services.store import write_folder
 from linewright.services.study import Study, open_study
+from linewright.validation.written import written_id
 
 Told = Callable[[str], None]
 FEW = 512
@@ -54,6 +55,7 @@ def stamp(whole: Whole, row: dict[str, Any]) -> dict[str, Any]:
         "case": whole.case.digest,
         "cards": cards_of(whole),
         "linewright": VERSION,
+        "validation": written_id(),
         "python": platform.python_version(),
         "numpy": np.__version__,
         "seed": whole.case.seed,

@@ -11,6 +11,7 @@ from itertools import groupby
 from pathlib import Path
 
 from linewright.validation.runner import Row, dossier_id, run_all
+from linewright.validation.written import FILE
 
 NOISE = 1e-7  # a difference this small beside the value is rounding
 ZERO = 1e-13  # beside a published zero
@@ -113,10 +114,12 @@ def _markdown_case(case_id: str, rows: list[Row]) -> list[str]:
 
 
 def main(arguments: Sequence[str]) -> None:
-    """Write the page to the path given."""
+    """Write the page to the path given, and its id beside this module for the stamps of results."""
     if len(arguments) != 1:
         raise SystemExit("usage: python -m linewright.validation.dossier docs/validation.md")
-    Path(arguments[0]).write_text(markdown(run_all()), encoding="utf-8", newline="\n")
+    rows = run_all()
+    Path(arguments[0]).write_text(markdown(rows), encoding="utf-8", newline="\n")
+    FILE.write_text(dossier_id(rows) + "\n", encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":
