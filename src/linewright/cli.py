@@ -227,9 +227,10 @@ def show(
     rope: Annotated[str, typer.Option("--rope", help="letter of the rope in the answer")] = "A",
 ) -> None:
     """Show every state of the newest kept result: tension, heat, margin, loss."""
-    from linewright.services.show import newest, show_lines
+    from linewright.services.kept import newest_result
+    from linewright.services.show import show_lines
 
-    typer.echo("\n".join(show_lines(newest(study), rope.upper())))
+    typer.echo("\n".join(show_lines(newest_result(study), rope.upper())))
 
 
 @app.command()

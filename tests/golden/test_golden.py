@@ -7,8 +7,9 @@ from pathlib import Path
 from linewright.cards.loader import load_shelf
 from linewright.case.form import read_case
 from linewright.services.answer import answer_lines
+from linewright.services.kept import newest_result
 from linewright.services.result import digest
-from linewright.services.show import newest, show_lines
+from linewright.services.show import show_lines
 
 HERE = Path(__file__).resolve().parent
 
@@ -42,5 +43,5 @@ def test_result_1_when_read_then_it_is_answered_and_shown(tmp_path: Path) -> Non
     kept.mkdir(parents=True)
     shutil.copy(HERE / "case-1.toml", tmp_path / "case.toml")
     shutil.copy(HERE / "result-1.json", kept / "result.json")
-    assert show_lines(newest(tmp_path))[0].startswith(result["title"])
+    assert show_lines(newest_result(tmp_path))[0].startswith(result["title"])
     assert show_lines({**result, "a key of later days": 1})

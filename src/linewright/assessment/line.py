@@ -157,10 +157,10 @@ def _assess_rows(setup: Setup, shared: Draws) -> Block:
     exposure, presence = exposed(setup, draws)
     tables = [(name, BY_NAME[name].rate(exposure, draws)) for name in setup.mechanisms]
     rates = yearly(setup, draws, tables, presence)
-    limits = _limits(setup, draws, exposure, presence, rates)
+    crest, sustained = margin_stage.margins(draws, exposure)
+    limits = _limits(setup, draws, (exposure, crest), presence, rates)
     lives = life_stage.live(rates, limits)
     hot = exposure.temperatures
-    crest, sustained = margin_stage.margins(draws, exposure)
     bend = presence.bend.max(axis=(1, 2, 3)) if setup.subject.contacts else np.zeros(1)
     core = np.broadcast_to(temperature_stage.hottest_of(hot.core[:, :, 0]), (draws.samples, len(setup.duty.states)))
     skin = np.broadcast_to(temperature_stage.hottest_of(hot.skin[:, :, 0]), core.shape)
@@ -226,14 +226,15 @@ def yearly(
 
 
 def _limits(
-    setup: Setup, draws: Draws, exposure: Exposure, presence: Tending, rates: life_stage.YearlyRates
+    setup: Setup, draws: Draws, found: tuple[Exposure, Array], presence: Tending, rates: life_stage.YearlyRates
 ) -> life_stage.Limits:
+    """Criteria of the case for these samples; `found` is their exposure and margin of the crest."""
+    exposure, crest = found
     criteria = setup.case.criteria
     damage = np.ones(len(rates.names))
     for name, field in SHORT_OF_RATED.items():
         if name in rates.names:
             damage[rates.names.index(name)] = getattr(criteria, field)
-    crest, _ = margin_stage.margins(draws, exposure)
     lasting = np.where(setup.duty.hours > 0.0, crest, np.inf)
     margin = np.log(np.minimum(lasting.min(axis=1), 1e6) / criteria.margin)
     age = np.inf if criteria.age is None else criteria.age / 3600.0 / 8766.0
@@ -270,7 +271,7 @@ def _central(setup: Setup, draws: Draws) -> Central:
         else np.zeros((len(place), 0, 1))
     )
     damage = loss / np.where(np.isfinite(rates.unit[0]), rates.unit[0], 1.0)[None, :, None]
-    limits = _limits(setup, draws, exposure, presence, rates)
+    limits = _limits(setup, draws, (exposure, margin_stage.margins(draws, exposure)[0]), presence, rates)
     decay = float(found.decay.max())
     return Central(place, setup.weather.air[:, 0], rises, found.core[0, :, 0], mean, damage, loss, rates, limits, decay)
 

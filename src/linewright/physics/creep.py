@@ -151,9 +151,10 @@ def _quadrature(law: Activated, mean: Real, swing: tuple[Real, bool], temperatur
     else:
         nodes, raw = np.polynomial.hermite_e.hermegauss(31)
         points, weights = nodes, raw / raw.sum()
-    total = np.zeros(int(where.sum()))
+    middle, spread, kelvin = pick(mean), pick(size), pick(temperature)
+    total = np.zeros(middle.size)
     for point, weight in zip(points, weights, strict=True):
-        total += weight * creep_rate(some, np.maximum(pick(mean) + point * pick(size), 0.0), pick(temperature))
+        total += weight * creep_rate(some, np.maximum(middle + point * spread, 0.0), kelvin)
     return total
 
 

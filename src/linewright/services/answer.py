@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from linewright.services.spoken import is_too_wide, times
 from linewright.services.withheld import WITHHELD, figure, is_withheld
 from linewright.services.words import ONE_LINE, narrows, years
 
@@ -14,8 +15,6 @@ NAME = 55
 MOST_CAUTIONS = 5
 LONGEST = 44
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-WIDE_RATIO = 10.0  # a band wider than this factor says nothing firm
-LARGEST_RATIO = 100.0
 TAIL = "not judged for bending, chafe and splice; keep to the maker's and terminal's interval"
 
 
@@ -69,22 +68,14 @@ def _ratios(result: Row) -> list[str]:
         same, apart = 100 * odds["same_ignorance"], 100 * odds["independent"]
         chance = f"outlives it in {same:.0f} of 100 draws, {apart:.0f} if their laws are unrelated"
         weak = "; estimates" if item["estimates_only"] else ""
-        if ratio["p90"] > WIDE_RATIO * max(ratio["p10"], 1e-3):
+        if is_too_wide(ratio):
             rows.append(
-                f"{name} against A: too wide to say, {_times(ratio, 'p10')} to {_times(ratio, 'p90')}; {chance}{weak}"
+                f"{name} against A: too wide to say, {times(ratio, 'p10')} to {times(ratio, 'p90')}; {chance}{weak}"
             )
             continue
-        span = f"{_times(ratio, 'p50')} ({_times(ratio, 'p10')} to {_times(ratio, 'p90')})"
+        span = f"{times(ratio, 'p50')} ({times(ratio, 'p10')} to {times(ratio, 'p90')})"
         rows.append(f"{name} lasts {span} x as long as A; {chance}{weak}")
     return rows
-
-
-def _times(ratio: Row, quantile: str) -> str:
-    """A ratio of lives; lives beyond the horizon leave a bound, and large ones need no digits."""
-    value, bound = ratio[quantile], ratio["bounds"][quantile]
-    if value > LARGEST_RATIO:
-        return f"more than {LARGEST_RATIO:.0f}"
-    return f"{bound} {value:.1f}".lstrip()
 
 
 def _band(row: Row, digits: int) -> str:

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from linewright.base.errors import Problem, StorageError
+from linewright.base.errors import InputError, Problem, StorageError
 from linewright.base.version import VERSION
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
@@ -24,6 +24,16 @@ def newest(study: Study) -> tuple[Path, Row] | None:
     except OSError as error:
         raise _unreadable(study.results, error.strerror or str(error)) from None
     return (found[-1].parent, read_result(found[-1])) if found else None
+
+
+def newest_result(root: Path) -> Row:
+    """The newest kept result of a study's folder. Raises InputError where there is none."""
+    study = open_study(root)
+    found = newest(study)
+    if found is None:
+        problem = Problem(str(study.results), "no result", "a result that was kept", f"linewright run {root}")
+        raise InputError(f"The study {root} has no result yet.", [problem])
+    return found[1]
 
 
 def read_result(path: Path) -> Row:

@@ -2,33 +2,15 @@
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
 from typing import Any
 
-from linewright.base.errors import InputError, Problem, StorageError
+from linewright.base.errors import InputError, Problem
 from linewright.services.answer import fit, letter
-from linewright.services.study import open_study
 from linewright.services.withheld import figure, is_withheld
 
 Row = dict[str, Any]
 NAME = 40
 WIDTH = 100
-
-
-def newest(root: Path) -> Row:
-    """The newest kept result of a study. Raises InputError where there is none."""
-    study = open_study(root)
-    kept = sorted(study.results.glob("[0-9]*/result.json"))
-    if not kept:
-        problem = Problem(str(study.results), "no result", "a result that was kept", f"linewright run {root}")
-        raise InputError(f"The study {root} has no result yet.", [problem])
-    try:
-        row: Row = json.loads(kept[-1].read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
-        problem = Problem(str(kept[-1]), str(error), "a whole result", f"linewright run {root}")
-        raise StorageError("The newest result cannot be read.", [problem]) from None
-    return row
 
 
 def show_lines(result: Row, rope: str = "A") -> list[str]:

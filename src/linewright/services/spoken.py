@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from linewright.services.answer import LARGEST_RATIO, WIDE_RATIO
-
 Row = dict[str, Any]
+WIDE_RATIO = 10.0  # a band wider than this factor says nothing firm
+LARGEST_RATIO = 100.0
 
 
 def times(ratio: Row, quantile: str) -> str:
