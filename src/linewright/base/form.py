@@ -39,6 +39,7 @@ class Typed:
     low: float | None
     high: float | None
     text: str
+    band: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -89,7 +90,8 @@ def typed(kind: str, bounds: Bounds | None = None) -> BeforeValidator:
         if low is not None and high is not None and not low <= value <= high:
             read_them = ", ".join(f"{name} {shown(parts[name])}" for name in ("low", "value", "high"))
             raise units.UnitError(read_them, "low, value and high in this order")
-        return Typed(value, low, high, str(parts["value"]).strip())
+        band = None if low is None else (str(parts["low"]).strip(), str(parts["high"]).strip())
+        return Typed(value, low, high, str(parts["value"]).strip(), band)
 
     return BeforeValidator(read)
 

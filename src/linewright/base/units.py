@@ -11,7 +11,7 @@ import difflib
 import functools
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 ZERO_CELSIUS = 273.15
@@ -101,6 +101,7 @@ class Load:
 
     value: float
     base: str  # "N", "LDBF" or "SDMBL"
+    text: str = field(default="", compare=False)
 
     def newton(self, design_break_force: float, ship_design_break_load: float) -> float:
         """The force in N for a rope and a ship."""
@@ -197,11 +198,11 @@ def parse_load(text: str) -> Load:
     if compact.startswith("%"):
         base = compact[1:]
         if base in LOAD_BASES:
-            return Load(number / 100.0, base)
+            return Load(number / 100.0, base, text.strip())
         raise UnitError(text, needs, "write %LDBF (strength of this rope) or %SDMBL (ship)")
     if not spelling:
         raise UnitError(text, needs, "write the unit: kN, tf, %LDBF or %SDMBL")
-    return Load(parse(text, "force"), "N")
+    return Load(parse(text, "force"), "N", text.strip())
 
 
 def show(value: float, kind: str, unit: str, digits: int = 4) -> str:
