@@ -86,13 +86,25 @@ class Draws:
         self.asked.add(key)
         if table is None:
             return self.of(key, at.ndim) + 0.0 * at
-        central = np.interp(at, table.points, table.value)
-        score = self.score(key).reshape(-1, *(1,) * (at.ndim - 1)) / statistics.Z95
+        points, knots = np.asarray(table.points), self._knots(key)
+        if len(knots) == 1:
+            return np.interp(at, points, knots[0])
+        right = np.clip(np.searchsorted(points, at), 1, len(points) - 1)
+        share = np.clip((at - points[right - 1]) / (points[right] - points[right - 1]), 0.0, 1.0)
+        rows = np.arange(len(knots)).reshape(-1, *(1,) * (at.ndim - 1)) * len(points)
+        flat = knots.ravel()
+        low, high = flat[rows + right - 1], flat[rows + right]
+        return low + share * (high - low)
+
+    def _knots(self, key: str) -> Array:
+        """Ordinates of a curve at its own points, moved by one rank: shape (s, K), or (1, K) where nothing moves."""
+        table = self.data[key].curve
+        assert table is not None
+        value, score = np.asarray(table.value), self.score(key) / statistics.Z95
         if not score.any():
-            return central
-        up = np.interp(at, table.points, np.log(np.divide(table.high, table.value)))
-        down = np.interp(at, table.points, np.log(np.divide(table.value, table.low)))
-        return central * np.exp(np.where(score > 0.0, up, down) * score)
+            return value[None]
+        up, down = np.log(table.high / value), np.log(value / table.low)
+        return value * np.exp(np.where(score[:, None] > 0.0, up, down) * score[:, None])
 
     def block(self, rows: slice) -> Draws:
         """The same data for some of the samples."""
