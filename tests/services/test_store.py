@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from linewright.base.errors import StorageError
-from linewright.services.store import write_folder, write_whole
+from linewright.services.store import try_folder, write_folder, write_whole
 
 FULL = OSError(errno.ENOSPC, "No space left on device")
 
@@ -125,3 +125,29 @@ def test_file_when_the_user_shares_nothing_is_private(tmp_path: Path) -> None:
         os.umask(old)
 
     assert (tmp_path / "a").stat().st_mode & 0o077 == 0
+
+
+def test_folder_when_a_run_was_killed_long_ago_takes_its_remains_away(tmp_path: Path) -> None:
+    killed, running, own = (tmp_path / name for name in (".one.0a1b2c3d", ".two.0a1b2c3d", ".mine"))
+    for path in (killed, running, own):
+        path.mkdir()
+        (path / "a").write_bytes(b"1")
+    for path in (killed, own):
+        os.utime(path, (0, 0))
+
+    write_folder(tmp_path / "three", {"a": b"1"})
+
+    assert sorted(path.name for path in tmp_path.iterdir()) == [".mine", ".two.0a1b2c3d", "three"]
+
+
+def test_place_when_tried_is_left_as_it_was(tmp_path: Path) -> None:
+    try_folder(tmp_path / "results" / "one")
+
+    assert everything(tmp_path) == []
+
+
+def test_place_when_it_cannot_be_written_is_refused_before_the_work(tmp_path: Path) -> None:
+    (tmp_path / "results").write_text("x")
+
+    with pytest.raises(StorageError, match="choose another folder"):
+        try_folder(tmp_path / "results" / "one")

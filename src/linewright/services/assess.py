@@ -18,7 +18,7 @@ from linewright.base.version import VERSION
 from linewright.services.gather import gather
 from linewright.services.page import NAME, page
 from linewright.services.result import digest, result_of
-from linewright.services.store import write_folder
+from linewright.services.store import try_folder, write_folder
 from linewright.services.study import Study, open_study
 from linewright.validation.written import written_id
 
@@ -29,6 +29,8 @@ FEW = 512
 def assess_study(root: Path, keep: bool = True, executor: Executor | None = None) -> dict[str, Any]:
     """Assess the study in a folder; its result is added under results/ unless keep is False."""
     study = open_study(root)
+    if keep:
+        try_folder(study.results / "trial")
     whole = assess_whole(study, executor)
     row = result_of(whole)
     row["stamp"] = stamp(whole, row)

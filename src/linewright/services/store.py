@@ -5,14 +5,18 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
 import secrets
 import shutil
+import time
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from linewright.base.errors import Problem, StorageError
 
 MOST_NAMES = 1000
+STALE = 24 * 3600.0
+TEMPORARY = re.compile(r"\..+\.[0-9a-f]{8}")
 FULL = (errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC))
 
 
@@ -39,7 +43,26 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
         _settle(temporary)
         target = _moved(temporary, folder)
         _settle(folder.parent)
-        return target
+    _sweep(folder.parent)
+    return target
+
+
+def try_folder(folder: Path) -> None:
+    """Make and remove a folder beside that name, before the work that will end there. Raises StorageError."""
+    temporary = _beside(folder)
+    with _all_or_nothing(folder, temporary):
+        temporary.mkdir()
+    _remove(temporary)
+    with contextlib.suppress(OSError):
+        folder.parent.rmdir()  # only if it is empty
+
+
+def _sweep(parent: Path) -> None:
+    """Remove the unnamed folders of runs that were killed a day ago or more."""
+    with contextlib.suppress(OSError):
+        for path in parent.iterdir():
+            if TEMPORARY.fullmatch(path.name) and path.is_dir() and time.time() - path.stat().st_mtime > STALE:
+                _remove(path)
 
 
 def _moved(temporary: Path, folder: Path) -> Path:
