@@ -49,7 +49,7 @@ def rises(axes: Axes, states: list[dict[str, Any]]) -> None:
     axes.set_xlabel("rise of the core above the air, K\n"
                     "bars begin left of zero by what sky and evaporation take; black line: P10 to P90",
                     fontsize=9.5, color=INK)  # fmt: skip
-    axes.set_xlim(-4.2, 24)
+    axes.set_xlim(-4.2, 26)
     axes.set_ylim(len(states) - 0.4, -0.85)
     axes.set_title(f"Where the heat comes from: {LINE}, hot hour", loc="left", fontsize=11.5, color=INK)
 
@@ -57,7 +57,7 @@ def rises(axes: Axes, states: list[dict[str, Any]]) -> None:
 def name_segment(axes: Axes, at: tuple[float, float], name: str, number: int) -> None:
     """A segment's name above it; names stand side by side, each with a thin line to its segment."""
     x, row = at
-    place = ((1.2, 4.4, 8.3, 11.6, 14.4)[number], row - 0.62)
+    place = ((1.2, 4.3, 8.2, 11.9, 14.8)[number], row - 0.62)
     axes.annotate(name, (x, row - 0.25), place, ha="center", va="center", fontsize=9, color=INK,
                   arrowprops={"arrowstyle": "-", "color": PALE, "lw": 0.7, "shrinkB": 0})  # fmt: skip
 
@@ -65,7 +65,7 @@ def name_segment(axes: Axes, at: tuple[float, float], name: str, number: int) ->
 def lives(axes: Axes, ropes: list[dict[str, Any]]) -> None:
     """Band of life of every rope, on a logarithmic axis of years."""
     for row, rope in enumerate(ropes):
-        name = ", ".join(rope["name"].split(", ")[:2])
+        name = "ABCDEFGHIJ"[row] + "  " + ", ".join(rope["name"].split(", ")[:2])
         note = "on board" if rope["on_board"] else f"same {rope['same']}"
         life = rope["life"]
         axes.text(0.82, row - 0.30, f"{name} ({note})", fontsize=9.5, color=INK, va="center")
