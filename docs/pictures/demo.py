@@ -57,7 +57,7 @@ def rises(axes: Axes, states: list[dict[str, Any]]) -> None:
 def name_segment(axes: Axes, at: tuple[float, float], name: str, number: int) -> None:
     """A segment's name above it; names stand side by side, each with a thin line to its segment."""
     x, row = at
-    place = ((1.2, 4.3, 8.2, 11.9, 14.8)[number], row - 0.62)
+    place = ((1.1, 4.1, 8.5, 12.1, 14.9)[number], row - 0.62)
     axes.annotate(name, (x, row - 0.25), place, ha="center", va="center", fontsize=9, color=INK,
                   arrowprops={"arrowstyle": "-", "color": PALE, "lw": 0.7, "shrinkB": 0})  # fmt: skip
 
