@@ -3,9 +3,11 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
+from linewright.assessment.judge import findings_of
 from linewright.assessment.record import count
-from linewright.assessment.whole import Gathered, _on_files
+from linewright.assessment.whole import Gathered, _on_files, assess_case
 from linewright.importers.model import Record
 
 
@@ -24,3 +26,33 @@ def test_record_when_it_stays_at_its_top_then_a_caution_is_raised(case, shelf) -
         records = {"log.csv": count(Record(time, tension, {"is_saturated": saturated}))}
         found = _on_files(case, shelf, Gathered({}, records))
         assert [finding.code for finding in found] == (["log-saturated"] if saturated else [])
+
+
+def test_record_when_the_call_is_longer_than_it_then_a_higher_crest_is_expected(make_case, shelf) -> None:
+    """By hand: 500 cycles of 20 s seen, hours 28 of a call are 5040 cycles; sigma [sqrt(2 ln 5040) - sqrt(2 ln 500)].
+
+    Source: Longuet-Higgins 1952, most probable maximum of n narrow-band Gaussian cycles.
+    """
+    from linewright.assessment.duty import Elastic, duty_of
+    from linewright.assessment.rope import subject
+
+    time = np.arange(0.0, 10000.0, 1.0)
+    records = {"log.csv": count(Record(time, 300e3 + 100e3 * np.cos(2.0 * np.pi * time / 20.0), {}))}
+    typed = '{ mean = "40 %LDBF", amplitude = "1 %LDBF", amplitude_kind = "significant", period = "10 s" }'
+    case = make_case((typed, '{ log = "log.csv" }'))
+    line = case.lines[0]
+    elastic = Elastic.of(subject(case, shelf, line, line.rope, line.where).data)
+
+    found = duty_of(case, line, (elastic, elastic), None, "load", records).highest[0]
+
+    sigma = 100e3 / np.sqrt(2.0)
+    assert found == pytest.approx(400e3 + sigma * (4.1292 - 3.5255), rel=2e-3)
+
+
+def test_load_when_held_beyond_the_rate_law_then_a_caution_is_raised(make_case, whole, shelf) -> None:
+    """By hand at 40 %LDBF for 28 h: (0.89 - 0.09 x 4.0)/0.40 = 1.3, low end below 1; at 8 % never. Slope: estimate."""
+    slack = make_case(('"40 %LDBF"', '"8 %LDBF"'), ('"25 %LDBF"', '"8 %LDBF"'))
+    for found, codes in ((whole, True), (assess_case(slack, shelf), False)):
+        rows = findings_of(found.ropes[0].lines[0])
+        about = [row.about for row in rows if row.code == "sustained-margin-below-one"]
+        assert any("calm" in text for text in about) is codes

@@ -1,6 +1,7 @@
 """Weather classes against every hour they stand for."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,6 +13,9 @@ from linewright.assessment.rope import subject
 from linewright.assessment.weather import Weather, classes, hours_of
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
+from linewright.importers.files import find
+from linewright.importers.weather import read_year
+from linewright.physics import sun
 
 
 def central(case: Case, shelf: Shelf) -> tuple[line_stage.Setup, Weather, Draws]:
@@ -69,3 +73,19 @@ def test_hours_when_months_are_chosen_then_only_those_count(shelf: Shelf) -> Non
 
     assert np.sum(winter.weight * winter.air) < np.sum(summer.weight * summer.air) - 5.0
     assert winter.level.max() < summer.level.max()
+
+
+def test_months_when_made_from_a_year_keep_its_mean_light_within_a_tenth(shelf: Shelf) -> None:
+    """Measured global light over that of a clear sky, at a public typical year's own mean cloud."""
+    climate = shelf.climates["hot-typical-year"]
+    year = read_year(find(Path(), climate.hourly))
+    clear = np.asarray(sun.clear_sky_global(year.elevation))
+    flat = shelf.climates["hot-harbour-monthly"]
+
+    def light(cloud: float) -> float:
+        months = tuple(replace(month, cloud=cloud) for month in flat.months)
+        hours = hours_of(replace(flat, months=months), ())
+        return float(np.sum(hours.weight * hours.level))
+
+    measured = float(year.level.sum() / clear.sum())
+    assert light(float(np.mean(year.cloud))) / light(0.0) == pytest.approx(measured, rel=0.05)

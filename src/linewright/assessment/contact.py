@@ -104,10 +104,11 @@ class _Slip:
         return np.asarray(heat.slip_stroke(self.low, self.high, self.ratio, self.compliance))
 
     def work(self, friction: Array, arc_compliance: Array) -> Array:
-        """Friction work of each cycle [J]: slip of the whole arc, and the arc's own stretch up to its onset."""
+        """Friction work of each cycle [J]: slip of the whole arc, and the arc's own stretch in it and before it."""
         whole = heat.slip_work(self.low, self.high, self.ratio, self.compliance)
         reached = np.minimum(self.high, self.ratio**2 * self.low)
-        return np.asarray(whole + heat.partial_slip_work(self.low, reached, friction, arc_compliance))
+        arc = heat.arc_slip_work(self.low, self.high, self.ratio, friction, arc_compliance)
+        return np.asarray(whole + arc + heat.partial_slip_work(self.low, reached, friction, arc_compliance))
 
 
 def _at_air(draws: Draws, duty: Duty) -> Array:

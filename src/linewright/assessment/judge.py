@@ -194,6 +194,11 @@ def _weak(result: LineResult, j: int, about: str) -> list[Finding]:
     if share > LEAST_SHARE:
         text = f"the highest expected tension exceeds the strength in {100 * share:.0f} % of the draws"
         rows.append(Finding("margin-below-one", "caution", text, about))
+    share = float(np.mean(result.blocks.sustained[:, j] < 1.0))
+    if share > LEAST_SHARE:
+        text = f"held for the call, strength by its loss per decade is below the mean tension in {100 * share:.0f} %"
+        note = f"{text} of the draws; the creep law allows more"
+        rows.append(Finding("sustained-margin-below-one", "caution", note, about))
     core = result.blocks.core[:, j]
     span = float(np.quantile(core, 0.9) - np.quantile(core, 0.5))
     if span > WIDE_BAND:

@@ -16,15 +16,16 @@ BINS = 64
 
 @dataclass(frozen=True)
 class Counted:
-    """A record counted: mean, deviation and highest [N], mean period of its cycles [s], bins of 64.
+    """A record counted: mean, deviation and highest [N], mean period of its cycles and duration [s].
 
-    centre and amplitude of the bins [N], weights adding to 1.
+    64 bins: centre and amplitude of the bins [N], weights adding to 1.
     """
 
     mean: float
     deviation: float
     highest: float
     period: float
+    duration: float
     centre: Array
     amplitude: Array
     weight: Array
@@ -34,22 +35,24 @@ class Counted:
         """The same record with its swing about the mean scaled."""
         return Counted(
             self.mean, self.deviation * factor, self.mean + (self.highest - self.mean) * factor, self.period,
-            self.mean + (self.centre - self.mean) * factor, self.amplitude * factor, self.weight, self.is_saturated,
+            self.duration, self.mean + (self.centre - self.mean) * factor, self.amplitude * factor, self.weight,
+            self.is_saturated,
         )  # fmt: skip
 
 
 def count(record: Record) -> Counted:
     """Rainflow of a record (ASTM E1049-85, half cycles for the residue), in bins."""
     time, tension = record.time, record.tension
-    mean = float(np.trapezoid(tension, time) / (time[-1] - time[0]))
-    deviation = float(np.sqrt(np.trapezoid((tension - mean) ** 2, time) / (time[-1] - time[0])))
+    duration = float(time[-1] - time[0])
+    mean = float(np.trapezoid(tension, time) / duration)
+    deviation = float(np.sqrt(np.trapezoid((tension - mean) ** 2, time) / duration))
     rows = cycles.rainflow(tension)
     saturated = bool(record.report.get("is_saturated"))
     if not len(rows):
         flat = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
-        return Counted(mean, 0.0, float(tension.max()), float(time[-1] - time[0]), *flat, saturated)
-    period = float((time[-1] - time[0]) / rows[:, 2].sum())
-    return Counted(mean, deviation, float(tension.max()), period, *_bins(rows), saturated)
+        return Counted(mean, 0.0, float(tension.max()), duration, duration, *flat, saturated)
+    period = duration / float(rows[:, 2].sum())
+    return Counted(mean, deviation, float(tension.max()), period, duration, *_bins(rows), saturated)
 
 
 def _bins(rows: Array) -> tuple[Array, Array, Array]:

@@ -63,7 +63,8 @@ def _typical_hours(climate: Climate, months: tuple[int, ...]) -> Weather:
 
     The day's temperature is a cosine with its peak at 15 h; three days stand at the nodes of a Gauss-Hermite
     rule of the card's spread between days. Wind follows Rayleigh's law about its mean, in thirds. The sky is
-    clear or overcast, in the share of the mean cloud: the laws of sun and sky are made for hours, not for means.
+    clear, half covered or overcast, a binomial law about the mean cloud: the laws of sun and sky are made for
+    hours, not for means.
     """
     chosen = [month - 1 for month in months] or list(range(12))
     names = climate.months[0].__dataclass_fields__
@@ -74,12 +75,13 @@ def _typical_hours(climate: Climate, months: tuple[int, ...]) -> Weather:
     day = month["day_spread"] * DAY_NODES[None, None, :, None, None]
     air = middle + half * np.cos(2.0 * np.pi * (hour - 15.0) / 24.0) + day
     elevation = np.asarray(sun.solar_elevation(climate.latitude, MIDDLE_DAY[chosen][:, None, None, None, None], hour))
-    cloud = np.array([0.0, 1.0])
+    cloud = np.array([0.0, 0.5, 1.0])
     level = np.asarray(sun.cloudy_global(sun.clear_sky_global(elevation), cloud))
     beam, diffuse = sun.beam_and_diffuse(level, elevation + 0.0 * cloud)
     dew = np.minimum(month["dew_point"], air)
     wind = climate.wind_at_line * month["wind"] * WIND_THIRDS[None, None, None, :, None]
-    sky_share = np.where(cloud > 0.5, month["cloud"], 1.0 - month["cloud"])
+    sky_share = np.where(cloud == 0.5, 2.0, 1.0) * month["cloud"] ** (2.0 * cloud)
+    sky_share = sky_share * (1.0 - month["cloud"]) ** (2.0 * (1.0 - cloud))
     weight = DAY_WEIGHTS[None, None, :, None, None] * sky_share / (3.0 * 24.0 * len(chosen))
     sine = sun.mean_sine_to_axis(np.maximum(elevation, 0.0))
     parts = [air, dew, wind, film.sky_temperature(air, dew, cloud), beam, diffuse, level, sine, weight]

@@ -20,6 +20,7 @@ CATALOGUE: dict[str, str] = {
     "tension-overload": "the highest expected tension exceeds 75 % of the break force",
     "tension-above-strength": "the highest expected tension exceeds the break force; no life is given",
     "margin-below-one": "the strength is below the highest expected tension in some draws",
+    "sustained-margin-below-one": "the strength under a load held for the call is below the mean tension in some draws",
     "datum-missing": "the card lacks a datum that could shorten the life or the margin; its effect is left out",
     "measured-exact": "a measured value without low and high is taken as exact",
     "jacket-hides": "damage inside a jacket cannot be seen",

@@ -121,6 +121,33 @@ def partial_slip_work(lowest: Real, highest: Real, friction: Real, radius_compli
     return radius_compliance / friction * np.maximum(bracket, 0.0)
 
 
+def arc_slip_work(lowest: Real, highest: Real, ratio: Real, friction: Real, radius_compliance: Real) -> Real:
+    """Friction work of one cycle by the stretch of the rope on the arc while the whole arc slips.
+
+    W = R_b/(mu EA) [(F2/r)^2 - (r F1)^2]/2 [(r - 1)^2 + (1 - 1/r)^2]/2
+
+    Parameters
+    ----------
+    lowest : lowest outboard tension of the cycle [N]
+    highest : highest outboard tension of the cycle [N]
+    ratio : capstan ratio exp(mu theta) [-]
+    friction : friction coefficient, above zero [-]
+    radius_compliance : R_b / EA [m/N]
+
+    Returns
+    -------
+    work per cycle, zero when the contact holds [J]
+
+    From
+    ----
+    Capstan profile of tension over the arc, its stretch integrated over both edges of the cycle.
+    """
+    low = np.maximum(ratio * lowest, 0.0)
+    upper = np.square(np.maximum(highest / ratio, low)) - np.square(low)
+    both = 0.5 * (np.square(ratio - 1.0) + np.square(1.0 - 1.0 / ratio))
+    return radius_compliance / friction * 0.5 * upper * both
+
+
 def bending_heat(loss_per_bend: Real, mean_tension: Real, stroke: Real, period: Real) -> Real:
     """Heat at one tangent point of a contact, eps_b F s / P.
 

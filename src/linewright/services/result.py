@@ -250,12 +250,14 @@ def _heat_of(whole: Whole, line: LineResult, j: int) -> Row:
 
 
 def _loss_of(whole: Whole, line: LineResult, j: int) -> Row:
-    margin, metre = band(line.blocks.margin[:, j], whole.weights), int(line.lives.metre[0])
+    margin, held = (band(values[:, j], whole.weights) for values in (line.blocks.margin, line.blocks.sustained))
+    metre = int(line.lives.metre[0])
     names, central = line.setup.mechanisms, line.central
     return {
         "margin": margin["p50"],
         "margin_band": margin,
-        "margin_sustained": band(line.blocks.sustained[:, j], whole.weights)["p50"],
+        "margin_sustained": held["p50"],
+        "margin_sustained_band": held,
         "damage_per_year": dict(zip(names, map(float, central.damage[j, :, metre]), strict=True)),
         "strength_loss_per_year": dict(zip(names, map(float, central.loss[j, :, metre]), strict=True)),
     }

@@ -49,7 +49,7 @@ LAWS = {
     "compression": ("compression_",),
 }
 TENSIONS = ("mean_tension", "amplitude", "highest_tension")
-MARGINS = ("margin", "margin_band", "margin_sustained")
+MARGINS = ("margin", "margin_band", "margin_sustained", "margin_sustained_band")
 EXACT = frozenset({*TENSIONS, "diameter", "long_term_limit", "hours_per_year", "period", "air_temperature"})
 
 NOTHING: Keys = frozenset()
@@ -76,6 +76,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "fatigue-range": STRETCH | {"tension_fatigue_range_limit"},
     "card-shadows-shipped": NOTHING,
     "margin-below-one": STRETCH,
+    "sustained-margin-below-one": STRETCH,
     "datum-missing": NOTHING,
     "measured-exact": NOTHING,
     "jacket-hides": NOTHING,
