@@ -81,3 +81,12 @@ def test_newest_when_damaged_says_which_file(study: Path, content: str) -> None:
     path.write_text(content, encoding="utf-8")
     with pytest.raises(StorageError, match=r"result\.json"):
         newest(open_study(study))
+
+
+def test_check_note_when_a_record_changed_names_it(study: Path) -> None:
+    log = study / "harbour-surge.csv"
+    log.write_text(log.read_text("utf-8") + "10800,999\n", encoding="utf-8")
+    assert "harbour-surge.csv changed" in note(study)
+
+    log.unlink()
+    assert "harbour-surge.csv is gone" in note(study)

@@ -196,8 +196,8 @@ def _weak(result: LineResult, j: int, about: str) -> list[Finding]:
         rows.append(Finding("margin-below-one", "caution", text, about))
     share = float(np.mean(result.blocks.sustained[:, j] < 1.0))
     if share > LEAST_SHARE:
-        text = f"held for the call, strength by its loss per decade is below the mean tension in {100 * share:.0f} %"
-        note = f"{text} of the draws; the creep law allows more"
+        text = f"held for the call, the mean tension exceeds the strength in {100 * share:.0f} % of the draws"
+        note = f"{text}; creep alone allows more"
         rows.append(Finding("sustained-margin-below-one", "caution", note, about))
     core = result.blocks.core[:, j]
     span = float(np.quantile(core, 0.9) - np.quantile(core, 0.5))

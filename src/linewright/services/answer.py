@@ -185,7 +185,9 @@ def _cautions(result: Row) -> list[str]:
                 concerned.append(letter(index))
     rows = [f"! {' '.join(concerned) or 'tail'}: {fit(text, WIDTH - 12)}" for text, concerned in kinds.values()]
     more = len(rows) - MOST_CAUTIONS
-    return rows[:MOST_CAUTIONS] + ([f"! and {more} more kinds of caution: linewright run --json"] if more > 0 else [])
+    return rows[:MOST_CAUTIONS] + (
+        [f"! and {more} more {'kind' if more == 1 else 'kinds'} of caution: linewright run --json"] if more > 0 else []
+    )
 
 
 def _confidential(result: Row) -> list[str]:

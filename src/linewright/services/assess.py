@@ -15,7 +15,7 @@ import numpy as np
 
 from linewright.assessment.whole import Whole, assess_case
 from linewright.base.version import VERSION
-from linewright.services.gather import gather
+from linewright.services.gather import digests_of_files, gather
 from linewright.services.page import NAME, page
 from linewright.services.result import digest, result_of
 from linewright.services.store import try_folder, write_folder
@@ -33,7 +33,7 @@ def assess_study(root: Path, keep: bool = True, executor: Executor | None = None
         try_folder(study.results / "trial")
     whole = assess_whole(study, executor)
     row = result_of(whole)
-    row["stamp"] = stamp(whole, row)
+    row["stamp"] = {**stamp(whole, row), "files": digests_of_files(study.root, whole.case, whole.shelf)}
     if keep:
         row["study"], row["kept"] = str(root), str(keep_result(study, whole, row))
     return row

@@ -43,6 +43,20 @@ def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
     return Gathered(years, {name: count(record) for name, record in records.items()})
 
 
+def digests_of_files(root: Path, case: Case, shelf: Shelf) -> dict[str, str]:
+    """SHA-256 of every weather file and record that a case names; empty text for one that cannot be read."""
+    climates = [shelf.climates[berth.climate] for berth in case.berths if berth.climate in shelf.climates]
+    names = {climate.hourly for climate in climates if climate.hourly} | {item.log for item in _recorded(case)}
+    return {name: _digest(root, name) for name in sorted(names)}
+
+
+def _digest(root: Path, name: str) -> str:
+    try:
+        return hashlib.sha256(files.find(root, name).read_bytes()).hexdigest()
+    except (InputError, OSError):
+        return ""
+
+
 def _recorded(case: Case) -> list[Tension]:
     states = [state for berth in case.berths for state in berth.states]
     return [tension for state in states for tension in state.tension.values() if tension.log]

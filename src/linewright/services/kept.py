@@ -10,6 +10,7 @@ from linewright.base.errors import InputError, Problem, StorageError
 from linewright.base.version import VERSION
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
+from linewright.services.gather import digests_of_files
 from linewright.services.scene import Scene
 from linewright.services.study import Study, open_study
 
@@ -69,7 +70,7 @@ def scene(root: Path) -> tuple[Scene, str]:
     study = open_study(root)
     case, shelf = study.read()
     result = _newest(study)[1]
-    return Scene(result, case, shelf), stale_line(result, stale(result, case, shelf))
+    return Scene(result, case, shelf), stale_line(result, stale(study.root, result, case, shelf))
 
 
 def _newest(study: Study) -> tuple[Path, Row]:
@@ -79,7 +80,7 @@ def _newest(study: Study) -> tuple[Path, Row]:
     return found
 
 
-def stale(result: Row, case: Case, shelf: Shelf) -> list[str]:
+def stale(root: Path, result: Row, case: Case, shelf: Shelf) -> list[str]:
     """What has changed since a result was made, in words; empty if nothing."""
     stamp = result["stamp"]
     changes = [] if stamp["case"] == case.digest else ["the case changed"]
@@ -87,6 +88,10 @@ def stale(result: Row, case: Case, shelf: Shelf) -> list[str]:
         now = digests_of(shelf, name)
         if digest not in now:
             changes.append(f"card {name.rpartition('/')[2]} {'changed' if now else 'is gone'}")
+    now_files = digests_of_files(root, case, shelf)
+    for name, digest in stamp.get("files", {}).items():
+        if name in now_files and now_files[name] != digest:
+            changes.append(f"{name} {'changed' if now_files[name] else 'is gone'}")
     if stamp["linewright"] != VERSION:
         changes.append(f"linewright was {stamp['linewright']}, now {VERSION}")
     return changes
@@ -121,7 +126,7 @@ def check_note(study: Study, case: Case, shelf: Shelf) -> str:
     found = newest(study)
     if found is None:
         return "No result yet."
-    changes = stale(found[1], case, shelf)
+    changes = stale(study.root, found[1], case, shelf)
     if not changes:
         return f"Newest result: {found[0].name}, up to date."
     return f"Out of date: since {found[0].name} {', '.join(changes)}. Run the study again."
