@@ -197,7 +197,7 @@ def _weak(result: LineResult, j: int, about: str) -> list[Finding]:
     share = float(np.mean(result.blocks.sustained[:, j] < 1.0))
     if share > LEAST_SHARE:
         text = f"held for the call, the mean tension exceeds the strength in {100 * share:.0f} % of the draws"
-        note = f"{text}; creep alone allows more"
+        note = f"{text}; creep alone allows more" if "creep_retirement_strain" in result.setup.subject.data else text
         rows.append(Finding("sustained-margin-below-one", "caution", note, about))
     core = result.blocks.core[:, j]
     span = float(np.quantile(core, 0.9) - np.quantile(core, 0.5))
