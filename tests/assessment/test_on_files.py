@@ -33,20 +33,20 @@ def test_record_when_the_call_is_longer_than_it_then_a_higher_crest_is_expected(
 
     Source: Longuet-Higgins 1952, most probable maximum of n narrow-band Gaussian cycles.
     """
-    from linewright.assessment.duty import Elastic, duty_of
-    from linewright.assessment.rope import subject
-
     time = np.arange(0.0, 10000.0, 1.0)
     records = {"log.csv": count(Record(time, 300e3 + 100e3 * np.cos(2.0 * np.pi * time / 20.0), {}))}
     typed = '{ mean = "40 %LDBF", amplitude = "1 %LDBF", amplitude_kind = "significant", period = "10 s" }'
     case = make_case((typed, '{ log = "log.csv" }'))
-    line = case.lines[0]
-    elastic = Elastic.of(subject(case, shelf, line, line.rope, line.where).data)
-
-    found = duty_of(case, line, (elastic, elastic), None, "load", records).highest[0]
-
     sigma = 100e3 / np.sqrt(2.0)
+
+    found = records["log.csv"].raised(28.0 * 3600.0)
+
     assert found == pytest.approx(400e3 + sigma * (4.1292 - 3.5255), rel=2e-3)
+    assert records["log.csv"].raised(60.0) == records["log.csv"].highest
+    short = [row for row in _on_files(case, shelf, Gathered({}, records)) if row.code == "log-short"]
+    assert [row.text for row in short] == [
+        f"the record's highest 400 kN is of 2.8 h; in 28.0 h of a call expect {found / 1e3:.0f} kN"
+    ]
 
 
 def test_load_when_held_beyond_the_rate_law_then_a_caution_is_raised(make_case, whole, shelf) -> None:

@@ -159,7 +159,7 @@ def duty_of(
 
 
 def _row(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
-    return _recorded(plan, tension, call_hours) if tension.log else _typed(plan, tension, call_hours)
+    return _recorded(plan, tension) if tension.log else _typed(plan, tension, call_hours)
 
 
 def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
@@ -180,12 +180,8 @@ def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
     return _Row(mean, swing, False, period, highest, (np.full(BINS, mean), amplitude, weight))
 
 
-def _recorded(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
-    """A state from a record of the rope on board; its significant amplitude stands for the swing.
-
-    A call longer than the record meets a higher crest: by what the most probable maximum of a narrow-band
-    Gaussian tension grows from the cycles of the record to those of the call.
-    """
+def _recorded(plan: _Plan, tension: Tension) -> _Row:
+    """A state from a record of the rope on board; its significant amplitude stands for the swing."""
     counted = plan.records[tension.log]
     swing = 2.0 * counted.deviation
     if not plan.keeps_load and swing > 0.0:
@@ -193,11 +189,7 @@ def _recorded(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
         counted, swing = counted.swung(moved / swing), moved
     period = counted.period if swing > 0.0 else LONGEST_PERIOD
     bins = (counted.centre, counted.amplitude, counted.weight)
-    cycles_seen = max(counted.duration / period, 1.0)
-    cycles_met = max(3600.0 * call_hours / period, cycles_seen)
-    grown = np.sqrt(2.0 * np.log(cycles_met)) - np.sqrt(2.0 * np.log(cycles_seen))
-    highest = counted.highest + counted.deviation * float(grown)
-    return _Row(counted.mean, swing, False, period, highest, bins)
+    return _Row(counted.mean, swing, False, period, counted.highest, bins)
 
 
 def _from_motion(

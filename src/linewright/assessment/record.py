@@ -31,6 +31,16 @@ class Counted:
     weight: Array
     is_saturated: bool
 
+    def raised(self, duration: float) -> float:
+        """Highest tension [N] to expect in a duration [s] longer than the record.
+
+        By what the most probable maximum of a narrow-band Gaussian tension (Longuet-Higgins 1952) grows
+        from the cycles of the record to those of the duration.
+        """
+        seen = max(self.duration / self.period, 1.0)
+        met = max(duration / self.period, seen)
+        return self.highest + self.deviation * float(np.sqrt(2.0 * np.log(met)) - np.sqrt(2.0 * np.log(seen)))
+
     def swung(self, factor: float) -> Counted:
         """The same record with its swing about the mean scaled."""
         return Counted(

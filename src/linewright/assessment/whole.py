@@ -64,6 +64,7 @@ class RopeResult:
 
 
 REFUSED_SAMPLES = 256
+RAISED = 1.01  # a crest higher by less is not worth a caution
 FAR_DEGREES = 1.0
 
 
@@ -94,6 +95,26 @@ def _on_files(case: Case, shelf: Shelf, files: Gathered) -> list[Finding]:
         if counted.is_saturated:
             text = f"{name} stays at its highest value; the highest tension may be larger"
             rows.append(Finding("log-saturated", "caution", text, name))
+    return rows + _short_records(case, files)
+
+
+def _short_records(case: Case, files: Gathered) -> list[Finding]:
+    """Records that are shorter than the hours they stand for, where a call would meet a higher crest."""
+    rows = []
+    for berth in case.berths:
+        for state in berth.states:
+            for tension in state.tension.values():
+                counted = files.records.get(tension.log)
+                if counted is None:
+                    continue
+                hours = berth.hours_per_call * state.share
+                expected = counted.raised(3600.0 * hours)
+                if expected > RAISED * counted.highest:
+                    text = (
+                        f"the record's highest {counted.highest / 1e3:.0f} kN is of {counted.duration / 3600.0:.1f} h"
+                    )
+                    more = f"{text}; in {hours:.1f} h of a call expect {expected / 1e3:.0f} kN"
+                    rows.append(Finding("log-short", "caution", more, f"{berth.name}, {state.name}"))
     return rows
 
 

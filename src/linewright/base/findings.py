@@ -27,6 +27,7 @@ CATALOGUE: dict[str, str] = {
     "core-band-wide": "the core's band is wide: the bending loss of this fibre was never measured",
     "weather-place": "the weather file lies more than a degree from the berth's stated place",
     "log-saturated": "the record stays at its highest value: the sensor may have been at its end",
+    "log-short": "the record is shorter than the time it stands for: a call would meet a higher tension",
     "tension-clipped": "some cycles reach below zero tension and were cut there",
     "slack-cycles": "cycles with a trough near zero tension feed axial compression",
     "skin-above-limit": "the skin at a contact is above the fibre's long-term limit",

@@ -76,6 +76,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "fatigue-range": STRETCH | {"tension_fatigue_range_limit"},
     "card-shadows-shipped": NOTHING,
     "margin-below-one": STRETCH,
+    "log-short": NOTHING,
     "sustained-margin-below-one": STRETCH,
     "datum-missing": NOTHING,
     "measured-exact": NOTHING,
