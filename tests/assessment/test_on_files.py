@@ -1,6 +1,7 @@
 """Doubts about files: weather from elsewhere, a record whose sensor was at its end."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,7 +15,12 @@ from linewright.importers.model import Record
 def test_weather_when_it_lies_more_than_a_degree_away_then_a_caution_is_raised(case, shelf) -> None:
     """The hot harbour card stands at 1 deg north, 0 deg east."""
     near, far = np.radians((1.5, 0.5)), np.radians((2.5, 0.0))
-    for place, codes in ((near, []), (far, ["weather-place"]), (np.radians((1.0, -359.6)), [])):
+    for place, codes in (
+        (near, []),
+        (far, ["weather-place"]),
+        (np.radians((1.0, -359.6)), []),
+        (np.radians((2.0, 0.0)), []),
+    ):
         berth = replace(case.berths[0], place=tuple(map(float, place)))
         found = _on_files(replace(case, berths=(berth,)), shelf, Gathered())
         assert [finding.code for finding in found] == codes
@@ -56,3 +62,19 @@ def test_load_when_held_beyond_the_rate_law_then_a_caution_is_raised(make_case, 
         rows = findings_of(found.ropes[0].lines[0])
         about = [row.about for row in rows if row.code == "sustained-margin-below-one"]
         assert any("calm" in text for text in about) is codes
+
+
+def test_weather_when_its_file_is_of_another_place_than_its_card_then_a_caution_is_raised(case, shelf) -> None:
+    climate = shelf.climates["hot-typical-year"]
+    berth = replace(case.berths[0], climate="hot-typical-year", place=(climate.latitude, climate.longitude))
+    for latitude, codes in ((climate.latitude, []), (-climate.latitude, ["weather-place"])):
+        year = SimpleNamespace(latitude=latitude, longitude=climate.longitude)
+        found = _on_files(replace(case, berths=(berth,)), shelf, Gathered({"hot-typical-year": year}, {}))
+        assert [finding.code for finding in found] == codes
+
+
+def test_record_when_it_falls_below_zero_or_pauses_then_cautions_are_raised(case, shelf) -> None:
+    time = np.r_[np.arange(30.0), 9000.0 + np.arange(30.0)]
+    tension = 100e3 + 120e3 * np.sin(time)
+    found = _on_files(case, shelf, Gathered({}, {"log.csv": count(Record(time, tension, {}))}))
+    assert [finding.code for finding in found] == ["log-negative", "log-paused"]

@@ -87,3 +87,34 @@ def test_count_when_the_swing_is_scaled_then_the_mean_stays(tmp_path: Path) -> N
     assert half.mean == counted.mean
     np.testing.assert_allclose(half.amplitude, 0.5 * counted.amplitude)
     assert half.highest - half.mean == pytest.approx(0.5 * (counted.highest - counted.mean))
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (HEAD + "0,-100\n1,-50\n2,20\n", "check zero and sign"),
+        (HEAD + "0,0\n1,0\n2,0\n", "check zero and sign"),
+        (HEAD + "0,1e300\n1,2\n2,3\n", "tensions of a mooring line"),
+        ("time,tension\ns,kN\n0,1\n1e300,2\n2e300,3\n", "times of a record"),
+        (HEAD.replace(",", ";") + "0;1\n1;2\n2;3\n", "semicolons"),
+        (HEAD + "0,1\n1,2\n2," + "9" * 140000 + "\n", "two numbers"),
+    ],
+    ids=["negative", "nothing", "huge", "aeons", "semicolons", "long cell"],
+)
+def test_record_when_no_line_can_have_made_it_then_it_is_refused(tmp_path: Path, text: str, says: str) -> None:
+    with pytest.raises(InputError) as caught:
+        record_of(tmp_path, text)
+
+    assert says in caught.value.render()
+
+
+def test_record_when_it_pauses_then_the_pause_is_no_time(tmp_path: Path) -> None:
+    """By hand: 100 s, a pause of 10 h, 100 s: 200 s of record; the mean of 1 and 3 kN is 2 kN."""
+    first = "".join(f"{n},{1 + 2 * (n % 2)}\n" for n in range(101))
+    second = "".join(f"{36100 + n},{1 + 2 * (n % 2)}\n" for n in range(101))
+    found = count(record_of(tmp_path, HEAD + first + second))
+
+    assert found.duration == pytest.approx(200.0)
+    assert found.unrecorded == pytest.approx(36000.0)
+    assert found.mean == pytest.approx(2e3)
+    assert found.period == pytest.approx(2.0, rel=0.02)

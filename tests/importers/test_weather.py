@@ -56,7 +56,22 @@ def test_year_when_hours_are_missing_or_absurd_then_it_is_refused(tmp_path: Path
         read_year(wrong)
 
 
-@pytest.mark.parametrize("name", ["../case.toml", "/etc/hostname", "pvlib:../../x", "nothing.csv"])
+def test_year_when_its_file_is_damaged_then_it_is_refused(tmp_path: Path) -> None:
+    text = find(Path("."), COLD).read_text(encoding="latin-1")
+    head, rest = text.split("\n", 1)
+    ways = {
+        "empty.tm2": "",
+        "nameless.csv": text.replace("Dry-bulb (C)", "Dry-bulb", 1),
+        "worded.csv": text.replace(rest.split("\n")[1].split(",")[4], "bright", 1),
+        "nowhere.csv": ",".join([*head.split(",")[:4], "inf", *head.split(",")[5:]]) + "\n" + rest,
+    }
+    for name, content in ways.items():
+        (tmp_path / name).write_text(content, encoding="latin-1")
+        with pytest.raises(InputError):
+            read_year(tmp_path / name)
+
+
+@pytest.mark.parametrize("name", ["../case.toml", "x" * 290 + ".csv", "/etc/hostname", "pvlib:../../x", "nothing.csv"])
 def test_file_when_outside_of_the_study_or_absent_then_it_is_refused(tmp_path: Path, name: str) -> None:
     (tmp_path / "study").mkdir()
     (tmp_path / "case.toml").write_text("x")

@@ -356,6 +356,28 @@ def test_client_copy_when_read_letter_by_letter_holds_no_confidential_digits(sec
     assert withheld.WITHHELD in copy
 
 
+def test_client_copy_when_a_compared_rope_is_overloaded_names_no_tension_of_the_confidential_one(study: Path) -> None:
+    """60 %LDBF of 937.31 kN is 562 kN: the refusal of the other rope would tell the strength."""
+    new_card(study, "ours", BASE, Certificate(("ldbf=937.31 kN",), "Certificate 0815.pdf", "3", True))
+    case = study / "case.toml"
+    text = CASE.replace('mean = "300 kN"', 'mean = "60 %LDBF"').replace("1350 kN", "900 kN")
+    case.write_text(text + 'design_break_force = "500 kN"\n', "utf-8")
+
+    full = assess_study(study, keep=False)
+    copy = text_of(withheld.for_client(full)) + "\n".join(answer_lines(withheld.for_client(full)))
+
+    assert "562 kN" in full["ropes"][1]["not_comparable"]
+    assert "562" not in copy
+    assert "500 kN" not in copy
+
+
+@pytest.mark.parametrize("said", [("cert\n.pdf", "3"), ("cert.pdf", "3.\n# x"), ("cert\u202e.pdf", "3"), (".", "3")])
+def test_new_card_when_its_words_break_the_line_is_refused(study: Path, said: tuple[str, str]) -> None:
+    with pytest.raises(InputError, match="was not written"):
+        new_card(study, "ours", BASE, Certificate(("ldbf=937.31 kN",), *said))
+    assert not (study / "cards").exists()
+
+
 def telling(result: Any) -> set[str]:
     """Which withheld data a figure of the ropes is, alone or with a figure of the case."""
     known = {"force": 1383.7e3, "diameter": 0.04431, "mass": 0.9873}

@@ -4,6 +4,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from linewright.base.errors import InputError
@@ -44,11 +45,20 @@ def test_gather_when_the_record_changes_then_it_is_read_anew(study) -> None:
     assert len(list((study.root / "data").glob("*harbour-surge.npz"))) == 2
 
 
-def test_gather_when_the_cache_is_broken_then_the_file_is_read(study) -> None:
+@pytest.mark.parametrize("damage", ["text", "cut", "empty", "flipped", "not finite"])
+def test_gather_when_the_cache_is_broken_then_the_file_is_read(study, damage: str) -> None:
     case, shelf = study.read()
     before = gather(study.root, case, shelf)
     for kept in (study.root / "data").glob("*.npz"):
-        kept.write_bytes(b"not a cache")
+        whole = kept.read_bytes()
+        middle = len(whole) // 2
+        flipped = whole[:middle] + bytes([whole[middle] ^ 255]) + whole[middle + 1 :]
+        ways = {"text": b"not a cache", "cut": whole[:middle], "empty": b"", "flipped": flipped}
+        if damage in ways:
+            kept.write_bytes(ways[damage])
+        else:
+            with np.load(kept) as stored:
+                np.savez(kept, **{name: np.full_like(stored[name], np.nan) for name in stored.files})
     after = gather(study.root, case, shelf)
 
     assert after.records["harbour-surge.csv"].mean == before.records["harbour-surge.csv"].mean

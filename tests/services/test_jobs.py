@@ -1,5 +1,7 @@
 """Jobs: what is finished counts, whatever stopped the rest; the answer is always the one of a plain run."""
 
+import hashlib
+import io
 import multiprocessing
 import subprocess
 import sys
@@ -68,7 +70,7 @@ def digest(result: dict[str, Any]) -> str:
 
 
 def kept(study: Path) -> list[Path]:
-    return sorted((study / jobs.FOLDER).rglob("*.npz"))
+    return sorted((study / jobs.FOLDER).rglob("*.block"))
 
 
 def stop_after(study: Path, done: int) -> None:
@@ -162,7 +164,9 @@ def damaged(path: Path, how: str) -> None:
     elif how == "empty":
         path.write_bytes(b"")
     else:
-        np.savez(path, core=np.zeros(3))
+        stream = io.BytesIO()
+        np.savez(stream, core=np.zeros(3))
+        path.write_bytes(hashlib.sha256(stream.getvalue()).digest() + stream.getvalue())
 
 
 @pytest.mark.parametrize("how", ["cut", "a bit", "empty", "other arrays"])
@@ -254,8 +258,8 @@ def test_block_when_kept_comes_back_bit_by_bit(study: Path, tmp_path: Path) -> N
     block = blocks.read_block(path)
     assert block is not None
 
-    blocks.keep_block(tmp_path / "again.npz", block)
-    again = blocks.read_block(tmp_path / "again.npz")
+    blocks.keep_block(tmp_path / "again.block", block)
+    again = blocks.read_block(tmp_path / "again.block")
 
     assert again is not None
     assert again.asked == block.asked
@@ -284,3 +288,21 @@ def test_name_of_a_block_when_any_part_changes_is_another() -> None:
 
     assert len(names) == 1 + len(others)
     assert blocks.block_name([dict(reversed(base.items()))], {}) == blocks.block_name([base], {})
+
+
+def test_block_when_a_folder_has_its_name_or_a_byte_flipped_is_made_again(study: Path, tmp_path: Path) -> None:
+    stop_after(study, 1)
+    block = blocks.read_block(kept(study)[0])
+    assert block is not None
+    path = tmp_path / "one.block"
+    path.mkdir()
+    (path / "x").touch()
+    blocks.keep_block(path, block)
+    assert blocks.read_block(path) is None
+
+    path = tmp_path / "two.block"
+    blocks.keep_block(path, block)
+    whole = bytearray(path.read_bytes())
+    whole[len(whole) // 2] ^= 1
+    path.write_bytes(whole)
+    assert blocks.read_block(path) is None

@@ -1,5 +1,6 @@
 """The newest kept result and its mark when case or cards have changed."""
 
+import json
 import shutil
 from importlib import resources
 from pathlib import Path
@@ -75,7 +76,12 @@ def test_newest_when_there_are_several_is_the_last(study: Path) -> None:
     assert found[0] == later
 
 
-@pytest.mark.parametrize("content", ["{", "[]", '{"schema": "other/1"}'])
+@pytest.mark.parametrize(
+    "content",
+    ["{", "[]", '{"schema": "other/1"}', '{"schema": "linewright.result/10"}', '{"schema": "linewright.result/1"}',
+     "[" * 100000],
+    ids=["cut", "list", "other", "later", "bare", "deep"],
+)  # fmt: skip
 def test_newest_when_damaged_says_which_file(study: Path, content: str) -> None:
     path = newest_folder(study) / "result.json"
     path.write_text(content, encoding="utf-8")
@@ -90,3 +96,18 @@ def test_check_note_when_a_record_changed_names_it(study: Path) -> None:
 
     log.unlink()
     assert "harbour-surge.csv is gone" in note(study)
+
+
+def test_newest_when_a_figure_was_changed_is_not_read(study: Path) -> None:
+    path = newest_folder(study) / "result.json"
+    row = json.loads(path.read_text("utf-8"))
+    row["ropes"][0]["states"][0]["core_temperature"]["p50"] = None
+    path.write_text(json.dumps(row), "utf-8")
+    with pytest.raises(StorageError, match="not whole"):
+        newest(open_study(study))
+
+
+def test_newest_when_an_old_folder_was_renamed_is_not_that_one(study: Path) -> None:
+    first = newest_folder(study)
+    shutil.copytree(first, first.with_name("old backup"))
+    assert newest_folder(study) == first

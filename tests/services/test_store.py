@@ -2,6 +2,7 @@
 
 import errno
 import os
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -151,3 +152,13 @@ def test_place_when_it_cannot_be_written_is_refused_before_the_work(tmp_path: Pa
 
     with pytest.raises(StorageError, match="choose another folder"):
         try_folder(tmp_path / "results" / "one")
+
+
+def test_place_when_two_runs_try_it_then_neither_takes_it_from_the_other(tmp_path: Path) -> None:
+    def often(name: int) -> None:
+        for _ in range(50):
+            try_folder(tmp_path / "results" / str(name))
+
+    with ThreadPoolExecutor(4) as threads:
+        list(threads.map(often, range(4)))
+    assert everything(tmp_path) == []

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 
@@ -12,13 +13,15 @@ from linewright.physics import cycles
 from linewright.physics.types import Array
 
 BINS = 64
+PAUSE = 10.0  # of the median interval: a longer one is time that was not recorded
 
 
 @dataclass(frozen=True)
 class Counted:
     """A record counted: mean, deviation and highest [N], mean period of its cycles and duration [s].
 
-    64 bins: centre and amplitude of the bins [N], weights adding to 1.
+    unrecorded, time left out of the duration [s]; lowest [N]; 64 bins: centre and amplitude of the bins [N],
+    weights adding to 1.
     """
 
     mean: float
@@ -26,6 +29,8 @@ class Counted:
     highest: float
     period: float
     duration: float
+    unrecorded: float
+    lowest: float
     centre: Array
     amplitude: Array
     weight: Array
@@ -43,26 +48,40 @@ class Counted:
 
     def swung(self, factor: float) -> Counted:
         """The same record with its swing about the mean scaled."""
-        return Counted(
-            self.mean, self.deviation * factor, self.mean + (self.highest - self.mean) * factor, self.period,
-            self.duration, self.mean + (self.centre - self.mean) * factor, self.amplitude * factor, self.weight,
-            self.is_saturated,
-        )  # fmt: skip
+
+        def moved(tension: Any) -> Any:
+            return self.mean + (tension - self.mean) * factor
+
+        return replace(
+            self,
+            deviation=self.deviation * factor,
+            highest=moved(self.highest),
+            lowest=moved(self.lowest),
+            centre=moved(self.centre),
+            amplitude=self.amplitude * factor,
+        )
 
 
 def count(record: Record) -> Counted:
     """Rainflow of a record (ASTM E1049-85, half cycles for the residue), in bins."""
     time, tension = record.time, record.tension
-    duration = float(time[-1] - time[0])
-    mean = float(np.trapezoid(tension, time) / duration)
-    deviation = float(np.sqrt(np.trapezoid((tension - mean) ** 2, time) / duration))
+    steps = np.diff(time)
+    steps[steps > PAUSE * np.median(steps)] = 0.0
+    duration = float(steps.sum())
+    apart = (float(time[-1] - time[0]) - duration, float(tension.min()))
+
+    def over_time(values: Array) -> float:
+        return float(np.sum(0.5 * (values[1:] + values[:-1]) * steps) / duration)
+
+    mean = over_time(tension)
+    deviation = float(np.sqrt(over_time((tension - mean) ** 2)))
     rows = cycles.rainflow(tension)
     saturated = bool(record.report.get("is_saturated"))
     if not len(rows):
         flat = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
-        return Counted(mean, 0.0, float(tension.max()), duration, duration, *flat, saturated)
+        return Counted(mean, 0.0, float(tension.max()), duration, duration, *apart, *flat, saturated)
     period = duration / float(rows[:, 2].sum())
-    return Counted(mean, deviation, float(tension.max()), period, duration, *_bins(rows), saturated)
+    return Counted(mean, deviation, float(tension.max()), period, duration, *apart, *_bins(rows), saturated)
 
 
 def _bins(rows: Array) -> tuple[Array, Array, Array]:

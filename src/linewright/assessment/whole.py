@@ -65,6 +65,7 @@ class RopeResult:
 
 REFUSED_SAMPLES = 256
 RAISED = 1.01  # a crest higher by less is not worth a caution
+OFFSET = 0.02  # of the highest tension
 FAR_DEGREES = 1.0
 
 
@@ -85,17 +86,31 @@ def _on_files(case: Case, shelf: Shelf, files: Gathered) -> list[Finding]:
     rows = []
     for berth in case.berths:
         climate = shelf.climates[berth.climate]
-        if berth.place is None:
-            continue
-        apart = np.degrees(np.abs(np.subtract(berth.place, (climate.latitude, climate.longitude))))
-        if max(apart[0], min(apart[1], 360.0 - apart[1])) > FAR_DEGREES:
+        stated, year = (climate.latitude, climate.longitude), files.years.get(berth.climate)
+        station = stated if year is None else (year.latitude, year.longitude)
+        if _is_far(station, stated):
+            text = f"the weather file of {climate.title} lies more than {FAR_DEGREES:.0f} degree from the card's place"
+            rows.append(Finding("weather-place", "caution", text, berth.name))
+        elif berth.place is not None and _is_far(station, berth.place):
             text = f"the weather of {climate.title} lies more than {FAR_DEGREES:.0f} degree from the berth"
             rows.append(Finding("weather-place", "caution", text, berth.name))
     for name, counted in files.records.items():
         if counted.is_saturated:
             text = f"{name} stays at its highest value; the highest tension may be larger"
             rows.append(Finding("log-saturated", "caution", text, name))
+        if counted.lowest < -OFFSET * counted.highest:
+            text = f"{name} falls to {counted.lowest / 1e3:.0f} kN: a line does not push; check the zero of the sensor"
+            rows.append(Finding("log-negative", "caution", text, name))
+        if counted.unrecorded > 0.0:
+            text = f"{name} pauses for {counted.unrecorded / 3600.0:.2g} h in all; that time is left out"
+            rows.append(Finding("log-paused", "caution", text, name))
     return rows + _short_records(case, files)
+
+
+def _is_far(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    """Whether two places [rad] differ by more than a degree of latitude or longitude."""
+    apart = np.degrees(np.abs(np.subtract(one, other)))
+    return bool(max(apart[0], min(apart[1], 360.0 - apart[1])) > FAR_DEGREES + 1e-9)
 
 
 def _short_records(case: Case, files: Gathered) -> list[Finding]:

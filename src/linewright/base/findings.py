@@ -27,6 +27,8 @@ CATALOGUE: dict[str, str] = {
     "core-band-wide": "the core's band is wide: the bending loss of this fibre was never measured",
     "weather-place": "the weather file lies more than a degree from the berth's stated place",
     "log-saturated": "the record stays at its highest value: the sensor may have been at its end",
+    "log-negative": "the record falls below zero tension: the sensor may have an offset",
+    "log-paused": "the record has pauses; their time is left out",
     "log-short": "the record is shorter than the time it stands for: a call would meet a higher tension",
     "tension-clipped": "some cycles reach below zero tension and were cut there",
     "slack-cycles": "cycles with a trough near zero tension feed axial compression",

@@ -23,6 +23,7 @@ from linewright.cards import tables
 from linewright.cards.model import Card, Climate, Month, Shelf
 
 SHIPPED = Path(__file__).parent
+LEAST_WIND, MOST_WIND = 0.05, 3.0
 FOLDERS = {
     "fibre": "fibres",
     "rope": "ropes",
@@ -291,13 +292,21 @@ def _climate(
     wind = 1.0
     try:
         wind = units.parse(filled.wind_at_line, "fraction")
+        if not LEAST_WIND <= wind <= MOST_WIND:
+            raise units.UnitError(
+                filled.wind_at_line, f"wind at the line over the table's, {LEAST_WIND} to {MOST_WIND}"
+            )
         months = tables.read_months(path.parent / filled.months) if filled.months else ()
     except units.UnitError as error:
-        key = "months" if filled.months else "wind_at_line"
+        key = "wind_at_line" if error.read == filled.wind_at_line else "months"
         problems.append(Problem(_where(path, found, key), error.read, error.needs, error.do))
     if (filled.months is None) == (filled.hourly is None):
         problems.append(
-            Problem(f"{path.name}  months, hourly", "both or neither", "a monthly table or a file of hours")
+            Problem(
+                _where(path, found, "hourly") if filled.hourly else f"{path.name}  months, hourly",
+                "both months and hourly" if filled.months else "neither months nor hourly",
+                "a monthly table or a file of hours",
+            )
         )
     if problems:
         raise CardError(f"The card {path.name} cannot be used.", problems)

@@ -14,6 +14,13 @@ def find(root: Path, name: str) -> Path:
     spec = importlib.util.find_spec(package) if is_packaged and package.isidentifier() else None
     base = Path(spec.origin).parent if spec is not None and spec.origin else root
     path = base / (inside if spec is not None else name)
+    try:
+        path.stat()
+    except FileNotFoundError:
+        pass
+    except (OSError, ValueError) as error:
+        read = (getattr(error, "strerror", None) or str(error)).lower()
+        raise InputError(f"The file {name[:60]} cannot be read.", [Problem(name[:60], read, "a file's name")]) from None
     if not path.resolve().is_relative_to(base.resolve()):
         problem = Problem(name, "a path that leaves the study", "a path inside the study folder")
         raise InputError(f"{name} lies outside the study.", [problem])

@@ -12,9 +12,12 @@ from linewright.base import units
 from linewright.base.errors import InputError, Problem
 from linewright.importers.model import Record
 
+OTHER_MARKS = {";": "semicolons", "\t": "tabs"}
 SATURATED = 3  # equal readings at the top in a row
 MOST_PROBLEMS = 20
 GAP = 1.5  # of the median interval
+LARGEST = 1e8  # [N], no line carries it
+LONGEST = 1e10  # [s]
 
 
 def read_record(path: Path) -> Record:
@@ -23,13 +26,17 @@ def read_record(path: Path) -> Record:
         text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         raise InputError(f"There is no tension record at {path}.", [Problem(str(path), "", "a CSV file")]) from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(
-            f"{path} cannot be read.", [Problem(str(path), str(error)[:120], "a CSV file in UTF-8")]
-        ) from None
-    rows = [
-        (number, row) for number, row in enumerate(csv.reader(text.splitlines()), start=1) if row and row[0][:1] != "#"
-    ]
+    except UnicodeDecodeError:
+        problem = Problem(path.name, "another encoding", "a CSV file in UTF-8", "save it as CSV UTF-8")
+        raise InputError(f"{path.name} cannot be read.", [problem]) from None
+    except OSError as error:
+        raise InputError(f"{path} cannot be read.", [Problem(str(path), str(error)[:120], "a CSV file")]) from None
+    try:
+        numbered = list(enumerate(csv.reader(text.splitlines()), start=1))
+    except csv.Error as error:
+        problem = Problem(path.name, str(error)[:120], "rows of two numbers: time and tension")
+        raise InputError(f"{path.name} is no tension record.", [problem]) from None
+    rows = [(number, row) for number, row in numbered if row and row[0][:1] != "#"]
     kinds = _head(path, rows)
     time, tension = _body(path, rows[2:], kinds)
     return Record(time, tension, _report(time, tension, kinds))
@@ -38,6 +45,11 @@ def read_record(path: Path) -> Record:
 def _head(path: Path, rows: list[tuple[int, list[str]]]) -> tuple[str, str]:
     """Units of time and tension, from the second row."""
     needs = "a row of names (time, tension), a row of units (s, kN), then numbers"
+    first = rows[0][1][0] if rows and len(rows[0][1]) == 1 else ""
+    other = next((name for mark, name in OTHER_MARKS.items() if mark in first), "")
+    if other:
+        problem = Problem(path.name, f"columns parted by {other}", needs, "part the columns by commas")
+        raise InputError(f"{path.name} is no tension record.", [problem])
     if len(rows) < 4 or len(rows[0][1]) < 2 or len(rows[1][1]) < 2:
         raise InputError(f"{path.name} is no tension record.", [Problem(path.name, f"{len(rows)} rows", needs)])
     number, cells = rows[1]
@@ -72,7 +84,25 @@ def _body(path: Path, rows: list[tuple[int, list[str]]], kinds: tuple[str, str])
         raise InputError(f"{path.name} has {len(problems)} rows that cannot be read.", shown)
     table = np.array(values)
     time = table[:, 0] * units.factor_and_offset("duration", kinds[0])[0]
-    return time, table[:, 1] * units.factor_and_offset("force", kinds[1])[0]
+    tension = table[:, 1] * units.factor_and_offset("force", kinds[1])[0]
+    _plausible(path, time, tension, kinds)
+    return time, tension
+
+
+def _plausible(path: Path, time: np.ndarray, tension: np.ndarray, kinds: tuple[str, str]) -> None:
+    """Refuse what no line carries. Raises InputError."""
+    problems = []
+    if np.abs(tension).max() > LARGEST:
+        read = f"up to {np.abs(tension).max():.3g} N in {kinds[1]}"
+        problems.append(Problem(path.name, read, "tensions of a mooring line", "check the unit row"))
+    elif np.mean(tension) <= 0.0:
+        read = f"a mean tension of {np.mean(tension) / 1e3:.3g} kN"
+        problems.append(Problem(path.name, read, "tension, a pull above zero", "check zero and sign of the sensor"))
+    if np.abs(time).max() > LONGEST or np.median(np.diff(time)) < 1e-6:
+        read = f"{len(time)} rows over {np.ptp(time):.3g} s in {kinds[0]}"
+        problems.append(Problem(path.name, read, "times of a record", "check the unit row"))
+    if problems:
+        raise InputError(f"{path.name} is no record of a line's tension.", problems)
 
 
 def _report(time: np.ndarray, tension: np.ndarray, kinds: tuple[str, str]) -> dict[str, object]:

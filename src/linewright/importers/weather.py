@@ -33,12 +33,13 @@ def read_year(path: Path) -> HourlyYear:
             [_problem(path, path.suffix, "a .tm2 or TMY3 .csv file")],
         )
     try:
-        frame, place = _frame(path, kind)
-    except (OSError, ValueError, KeyError, IndexError) as error:
+        return _year(path, kind, *_frame(path, kind))
+    except InputError:
+        raise
+    except (OSError, ArithmeticError, ValueError, LookupError, TypeError, UnboundLocalError) as error:
         raise InputError(
             f"{path.name} cannot be read as a typical year.", [_problem(path, str(error)[:120], f"a {kind} file")]
         ) from None
-    return _year(path, kind, frame, place)
 
 
 def _problem(path: Path, read: str, needs: str) -> Problem:
@@ -60,6 +61,9 @@ def _year(path: Path, kind: str, frame: Any, place: dict[str, Any]) -> HourlyYea
     for name in TENTHS[kind]:
         values[name] = values[name] / 10.0
     _check(path, values)
+    if not (abs(place["latitude"]) <= 90.0 and abs(place["longitude"]) <= 180.0 and abs(float(place["TZ"])) <= 14.0):
+        read = f"latitude {place['latitude']}, longitude {place['longitude']}, zone {place['TZ']}"
+        raise InputError(f"{path.name} lies nowhere.", [_problem(path, read, "a place on the globe")])
     elevation, month = _sun(kind, frame, place)
     latitude, longitude = np.radians(place["latitude"]), np.radians(place["longitude"])
     report = {

@@ -176,14 +176,17 @@ def _wide(result: Row) -> list[str]:
 def _cautions(result: Row) -> list[str]:
     """Every kind of caution once, with the ropes it concerns."""
     kinds: dict[str, tuple[str, list[str]]] = {}
+    tails = {line["tail"]["name"] for line in result["ropes"][0]["lines"] if line["tail"]}
     for finding in result["findings"]:
         if finding["severity"] != "caution":
             continue
         _, concerned = kinds.setdefault(finding["code"], (finding["text"], []))
+        if any(name in finding["about"] for name in tails) and "tail" not in concerned:
+            concerned.append("tail")
         for index, rope in enumerate(result["ropes"]):
             if rope["name"] in finding["about"] and letter(index) not in concerned:
                 concerned.append(letter(index))
-    rows = [f"! {' '.join(concerned) or 'tail'}: {fit(text, WIDTH - 12)}" for text, concerned in kinds.values()]
+    rows = [f"! {' '.join(sorted(concerned)) or 'all'}: {fit(text, WIDTH - 12)}" for text, concerned in kinds.values()]
     more = len(rows) - MOST_CAUTIONS
     return rows[:MOST_CAUTIONS] + (
         [f"! and {more} more {'kind' if more == 1 else 'kinds'} of caution: linewright run --json"] if more > 0 else []

@@ -6,6 +6,7 @@ never mistaken for one of this run, and a block that a stopped run left behind c
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import hashlib
 import io
@@ -28,6 +29,7 @@ from linewright.services.store import write_whole
 CANCEL = "cancel"
 REQUEST = "request.json"
 MARK = b"\0"
+DIGEST = hashlib.sha256().digest_size
 LEFT_OUT = {"asked"}  # what a draw collects while it is used is no part of what it is
 ROOMS = ("physics", "assessment", "base")
 
@@ -102,7 +104,7 @@ class Step:
             return self.work(*arguments), True
         if (self.folder / CANCEL).exists() or not (self.folder / REQUEST).exists():
             raise Cancelled("The run was stopped.")
-        path = self.folder / f"{name}.npz"
+        path = self.folder / f"{name}.block"
         found = read_block(path)
         if found is not None:
             return found, False
@@ -115,16 +117,22 @@ def keep_block(path: Path, block: Block) -> None:
     """Keep a block if the disk lets us; the run itself goes on without."""
     stream = io.BytesIO()
     np.savez(stream, **arrays_of(block))
+    content = stream.getvalue()
     try:
-        write_whole(path, stream.getvalue(), settle=False)
+        write_whole(path, hashlib.sha256(content).digest() + content, settle=False)
     except StorageError:
-        path.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            path.unlink(missing_ok=True)
 
 
 def read_block(path: Path) -> Block | None:
     """A block as it was kept; None where there is none, or where the file is damaged."""
     try:
-        with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as arrays:
+        whole = path.read_bytes()
+        content = whole[DIGEST:]
+        if hashlib.sha256(content).digest() != whole[:DIGEST]:
+            return None
+        with np.load(io.BytesIO(content), allow_pickle=False) as arrays:
             return block_of({name: arrays[name] for name in arrays.files})
     except (OSError, ValueError, KeyError, TypeError, EOFError, zipfile.BadZipFile):
         return None

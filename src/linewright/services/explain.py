@@ -46,11 +46,13 @@ def _mechanism(result: Row, rope: Row, title: str) -> str:
     name = texts.MECHANISM[title]
     law = "rupture" if name == "creep" and not _used(result, rope, "creep_rate_constant") else title
     parts = [texts.WHAT[law]]
-    if name in rope["not_assessed"] or name not in rope["shares"]:
+    if name in rope["not_assessed"]:
         return " ".join([*parts, texts.NOT_ASSESSED])
     if rope["life"] is None:
         reason = rope["not_comparable"].removeprefix("not comparable: ")
         return " ".join([*parts, texts.NOT_COMPARABLE.format(reason=reason)])
+    if name not in rope["shares"]:
+        return " ".join([*parts, texts.NOT_ASSESSED])
     share = rope["shares"][name]
     if share < PLAYS_A_PART:
         return " ".join([*parts, texts.LITTLE.format(share=percent(share))])

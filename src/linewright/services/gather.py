@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import io
 import json
+import zipfile
+import zlib
 from collections.abc import Callable
 from dataclasses import fields
 from functools import partial
@@ -15,14 +18,14 @@ import numpy as np
 
 from linewright.assessment.record import count
 from linewright.assessment.whole import Gathered
-from linewright.base.errors import InputError, Problem
+from linewright.base.errors import InputError, Problem, StorageError
 from linewright.cards.model import Climate, Shelf
 from linewright.case.model import Case, Tension
 from linewright.importers import files
 from linewright.importers.model import HourlyYear, Record
 from linewright.services.store import write_whole
 
-CACHE_FORMAT = 1
+CACHE_FORMAT = 2
 
 
 def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
@@ -89,19 +92,28 @@ def read_record(root: Path, log: str) -> Record:
 def _cached(root: Path, path: Path, name: str, kind: type[Any], read: Callable[[Path], Any]) -> dict[str, Any]:
     """Fields of an imported thing: from data/<digest>-<name>.npz, or read and kept there with its report."""
     digest = hashlib.sha256(f"{CACHE_FORMAT}".encode() + path.read_bytes()).hexdigest()[:8]
-    kept = root / "data" / f"{digest}-{name}.npz"
+    kept = root / "data" / f"{digest}-{name[:40]}.npz"
     report = kept.with_suffix(".import.json")
     names = [field.name for field in fields(kind) if field.name != "report"]
     try:
-        with np.load(kept, allow_pickle=False) as stored:
+        with np.load(io.BytesIO(kept.read_bytes()), allow_pickle=False) as stored:
             values = {key: stored[key] for key in names}
-        return {**values, "report": json.loads(report.read_text(encoding="utf-8"))}
-    except (OSError, KeyError, ValueError):
+        told = json.loads(report.read_text(encoding="utf-8"))
+        if isinstance(told, dict) and _is_whole(values):
+            return {**values, "report": told}
+    except (OSError, KeyError, ValueError, EOFError, zipfile.BadZipFile, zlib.error):
         pass
     fresh = read(path)
     values = {key: getattr(fresh, key) for key in names}
     stream = io.BytesIO()
     np.savez_compressed(stream, **values)
-    write_whole(kept, stream.getvalue())
-    write_whole(report, (json.dumps({"digest": digest, **fresh.report}, indent=1) + "\n").encode())
+    with contextlib.suppress(StorageError):  # a cache that cannot be kept is read again next time
+        write_whole(kept, stream.getvalue())
+        write_whole(report, (json.dumps({"digest": digest, **fresh.report}, indent=1) + "\n").encode())
     return {**values, "report": dict(fresh.report)}
+
+
+def _is_whole(values: dict[str, Any]) -> bool:
+    """Whether cached arrays are finite numbers of one length, or single numbers."""
+    lengths = {value.shape for value in values.values() if value.ndim}
+    return len(lengths) == 1 and all(value.dtype.kind == "f" and np.isfinite(value).all() for value in values.values())

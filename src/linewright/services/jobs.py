@@ -2,7 +2,7 @@
 
     request.json     what was asked
     progress.jsonl   one line a finished block
-    NAME.npz         a finished block
+    NAME.block       a finished block
     cancel           asks the job to stop before its next block
     outcome.json     how it ended, in a worker process
 
@@ -158,7 +158,7 @@ def _gather(folder: Path) -> None:
             continue
         with contextlib.suppress(OSError), (other / LOCK).open("r+b") as lock:
             if _try_lock(lock):
-                for block in other.glob("*.npz"):
+                for block in other.glob("*.block"):
                     os.replace(block, folder / block.name)
                 _end(other, lock)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -11,17 +12,22 @@ from linewright.base.version import VERSION
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
 from linewright.services.gather import digests_of_files
+from linewright.services.result import SCHEMA, digest
 from linewright.services.scene import Scene
 from linewright.services.study import Study, open_study
 
 Row = dict[str, Any]
 SHORT_DIGEST = 8
+NAME = re.compile(r"\d{8}T\d{6}Z-[0-9a-f]{8}(-\d+)?")
 
 
 def newest(study: Study) -> tuple[Path, Row] | None:
     """Folder and content of the newest kept result, or None. Raises StorageError if it is damaged."""
     try:
-        found = sorted(path for path in study.results.glob("*/result.json") if not path.parent.name.startswith("."))
+        found = sorted(
+            (path for path in study.results.glob("*/result.json") if NAME.fullmatch(path.parent.name)),
+            key=lambda path: (path.parent.name[:16], path.stat().st_mtime),
+        )
     except OSError as error:
         raise _unreadable(study.results, error.strerror or str(error)) from None
     return (found[-1].parent, read_result(found[-1])) if found else None
@@ -45,9 +51,24 @@ def read_result(path: Path) -> Row:
         raise _unreadable(path, error.strerror or str(error)) from None
     except ValueError:
         raise _unreadable(path, "not whole") from None
-    if not isinstance(row, dict) or not str(row.get("schema", "")).startswith("linewright.result/1"):
+    except RecursionError:
+        raise _unreadable(path, "not whole") from None
+    if not isinstance(row, dict) or row.get("schema") != SCHEMA:
         raise _unreadable(path, "not a result of this format")
+    if _lacks(row):
+        raise _unreadable(path, "not whole")
     return row
+
+
+def _lacks(row: Row) -> bool:
+    """Whether a result lacks what every result has, or holds what is no number; a digest tells any other change."""
+    ropes, stamp = row.get("ropes"), row.get("stamp")
+    if not isinstance(ropes, list) or not ropes or not isinstance(stamp, dict):
+        return True
+    try:
+        return stamp["digest"] != digest(row)
+    except (KeyError, TypeError, ValueError, RecursionError):
+        return True
 
 
 def _unreadable(path: Path, cause: str) -> StorageError:
@@ -84,13 +105,13 @@ def stale(root: Path, result: Row, case: Case, shelf: Shelf) -> list[str]:
     """What has changed since a result was made, in words; empty if nothing."""
     stamp = result["stamp"]
     changes = [] if stamp["case"] == case.digest else ["the case changed"]
-    for name, digest in stamp["cards"].items():
+    for name, then in stamp["cards"].items():
         now = digests_of(shelf, name)
-        if digest not in now:
+        if then not in now:
             changes.append(f"card {name.rpartition('/')[2]} {'changed' if now else 'is gone'}")
     now_files = digests_of_files(root, case, shelf)
-    for name, digest in stamp.get("files", {}).items():
-        if name in now_files and now_files[name] != digest:
+    for name, then in stamp.get("files", {}).items():
+        if name in now_files and now_files[name] != then:
             changes.append(f"{name} {'changed' if now_files[name] else 'is gone'}")
     if stamp["linewright"] != VERSION:
         changes.append(f"linewright was {stamp['linewright']}, now {VERSION}")

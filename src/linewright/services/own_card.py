@@ -16,7 +16,7 @@ from tomlkit.items import InlineTable, Table
 
 from linewright.base import form as base_form
 from linewright.base import units
-from linewright.base.errors import InputError, Problem
+from linewright.base.errors import InputError, Problem, visible
 from linewright.base.form import Strict
 from linewright.base.sources import Source
 from linewright.cards import loader
@@ -131,16 +131,23 @@ def _plausible(form: type[Strict], key: str, text: str) -> float:
 
 def _check(name: str, target: Path, certificate: Certificate, given: Mapping[str, Given]) -> None:
     problems = []
+    for option, said in (("--source", certificate.source), ("--page", certificate.page), *_valued(certificate)):
+        if visible(said) != said:
+            problems.append(Problem(option, said, "a text on one line, without control characters"))
     if not NAME.fullmatch(name):
         needs = "small letters, digits and hyphens, e.g. forward-springs-44"
         problems.append(Problem("NAME", name, needs, "it becomes the name of a file"))
     elif target.exists():
         problems.append(Problem(str(target), "a card of this name", "a name that is free", "nothing was changed"))
-    if given and not certificate.source.strip():
+    if given and not Path(certificate.source.strip()).name:
         needs = 'the file name of the certificate, e.g. --source "certificate.pdf" --page 3'
         problems.append(Problem("--source", "nothing", needs, "a value without a source is refused"))
     if problems:
         raise InputError("The card was not written.", problems)
+
+
+def _valued(certificate: Certificate) -> list[tuple[str, str]]:
+    return [("--value", text) for text in certificate.values]
 
 
 def _filled(

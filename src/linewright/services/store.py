@@ -48,13 +48,14 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
 
 
 def try_folder(folder: Path) -> None:
-    """Make and remove a folder beside that name, before the work that will end there. Raises StorageError."""
-    temporary = _beside(folder)
-    with _all_or_nothing(folder, temporary):
+    """Make and remove a folder where that one will stand, before the work that ends there. Raises StorageError.
+
+    Where its parent is still to be made the trial is one floor up: nothing stays that another run may stand on.
+    """
+    temporary = _beside(folder if os.path.lexists(folder.parent) else folder.parent)
+    with _all_or_nothing(folder.parent, temporary):
         temporary.mkdir()
     _remove(temporary)
-    with contextlib.suppress(OSError):
-        folder.parent.rmdir()  # only if it is empty
 
 
 def _sweep(parent: Path) -> None:

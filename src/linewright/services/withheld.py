@@ -77,6 +77,8 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "card-shadows-shipped": NOTHING,
     "margin-below-one": STRETCH,
     "log-short": NOTHING,
+    "log-negative": NOTHING,
+    "log-paused": NOTHING,
     "sustained-margin-below-one": STRETCH,
     "datum-missing": NOTHING,
     "measured-exact": NOTHING,
@@ -138,7 +140,7 @@ def _rope(rope: Row, result: Row, keys: Keys) -> Row:
     pulls = bool(STRETCH & own.union(board["confidential"], *tails))
     copy: Row = _rounded(rope)
     _hide(copy, {"diameter", "long_term_limit"} & own, True)
-    if "not_comparable" in rope and own & (BEND | STRETCH | {"bending_minimum_ratio"}):
+    if "not_comparable" in rope and (pulls or own & (BEND | STRETCH | {"bending_minimum_ratio"})):
         copy["not_comparable"] = f"not comparable: the reason names {WITHHELD}"
     for state, typed in zip(copy["states"], rope["states"], strict=True):
         _hide(state, TENSIONS, pulls)
