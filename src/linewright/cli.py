@@ -227,10 +227,11 @@ def show(
     rope: Annotated[str, typer.Option("--rope", help="letter of the rope in the answer")] = "A",
 ) -> None:
     """Show every state of the newest kept result: tension, heat, margin, loss."""
-    from linewright.services.kept import newest_result
+    from linewright.services.kept import mark, newest_result
     from linewright.services.show import show_lines
 
-    typer.echo("\n".join(show_lines(newest_result(study), rope.upper())))
+    lines = show_lines(newest_result(study), rope.upper())
+    typer.echo("\n".join([*filter(None, [mark(study)]), *lines]))
 
 
 @app.command()

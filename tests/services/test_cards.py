@@ -16,6 +16,7 @@ from linewright.cards import loader
 from linewright.services import cards, withheld
 from linewright.services.answer import answer_lines
 from linewright.services.assess import assess_study, text_of
+from linewright.services.explain import explain_lines
 from linewright.services.own_card import Certificate, new_card, read_values
 
 CASE = """
@@ -342,6 +343,10 @@ def test_own_result_when_confidential_data_are_used_holds_them_in_full(secret: A
     assert secret["ropes"][0]["diameter"] == pytest.approx(0.04431)
     assert secret["ropes"][1]["confidential"] == []
     assert "confidential and used in full here" in "\n".join(answer_lines(secret))
+
+
+def test_explain_when_confidential_data_are_used_says_so(secret: Any) -> None:
+    assert "confidential data and in full" in explain_lines(secret)[-1]
 
 
 @pytest.mark.parametrize("form", ["json", "text"])

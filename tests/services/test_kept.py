@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from linewright.base.errors import StorageError
-from linewright.services.kept import check_note, digests_of, newest, newest_folder, scene
+from linewright.services.kept import check_note, digests_of, mark, newest, newest_folder, scene
 from linewright.services.study import open_study
 
 
@@ -111,3 +111,12 @@ def test_newest_when_an_old_folder_was_renamed_is_not_that_one(study: Path) -> N
     first = newest_folder(study)
     shutil.copytree(first, first.with_name("old backup"))
     assert newest_folder(study) == first
+
+
+def test_mark_when_the_case_changed_or_is_broken_says_so(study: Path) -> None:
+    assert mark(study) == ""
+    case = study / "case.toml"
+    case.write_text(case.read_text("utf-8") + "\n", "utf-8")
+    assert "the case changed" in mark(study)
+    case.write_text("format =", "utf-8")
+    assert "cannot be read" in mark(study)

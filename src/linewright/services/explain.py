@@ -38,6 +38,8 @@ def explain_lines(result: Row, width: int = 118) -> list[str]:
     lines = [texts.INTRO.format(rope=result["ropes"][0]["name"]), ""]
     for title, text in explain(result):
         lines += [title.upper(), *textwrap.wrap(text, width), ""]
+    if any(row.get("confidential") for row in result["used"]):
+        lines += [texts.CONFIDENTIAL, ""]
     return lines[:-1]
 
 

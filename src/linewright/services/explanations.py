@@ -24,6 +24,7 @@ WHAT = {
 SHARE = "This takes {share} of the strength that the rope loses before it is finished."
 LITTLE = "It plays next to no part here: {share} of the strength lost."
 NOT_ASSESSED = "It is not assessed for this rope: there are no data for it. A life would be an upper bound."
+CONFIDENTIAL = "! Made with confidential data and in full: for an owner hand out answer.html, which leaves them out."
 NOT_COMPARABLE = "The rope gets no life on these fittings ({reason}), so there is no share to give."
 MOST = "The largest part ({part}) comes in {state}: {hours} hours a year at {mean} kN{swing}."
 SWING = ", swinging {amplitude} kN either way every {period} s"

@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 from typing import Any
 
-from linewright.base.errors import InputError, Problem, StorageError
+from linewright.base.errors import InputError, LinewrightError, Problem, StorageError
 from linewright.base.version import VERSION
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
@@ -92,6 +92,14 @@ def scene(root: Path) -> tuple[Scene, str]:
     case, shelf = study.read()
     result = _newest(study)[1]
     return Scene(result, case, shelf), stale_line(result, stale(study.root, result, case, shelf))
+
+
+def mark(root: Path) -> str:
+    """The mark of an old result, or an empty text; a case of today that cannot be read is one too."""
+    try:
+        return scene(root)[1]
+    except LinewrightError:
+        return "Out of date: the case of today cannot be read; this is the newest result as it was kept."
 
 
 def _newest(study: Study) -> tuple[Path, Row]:
