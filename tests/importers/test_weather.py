@@ -47,8 +47,15 @@ def test_year_when_hours_are_missing_or_absurd_then_it_is_refused(tmp_path: Path
     with pytest.raises(InputError, match="8736 hours"):
         read_year(short)
 
+    packed = tmp_path / "weather.xlsx"
+    packed.write_bytes(b"PK\x03\x04" + bytes(range(1, 200)))
+    with pytest.raises(InputError, match="no text"):
+        read_year(packed)
+
+    foreign = tmp_path / "weather.txt"
+    foreign.write_text("time,L01 [kN]\n2025-01-01 00:00,12.0\n2025-01-01 00:01,12.5\n", encoding="utf-8")
     with pytest.raises(InputError, match=r"\.tm2 or TMY3"):
-        read_year(tmp_path / "weather.xlsx")
+        read_year(foreign)
 
     wrong = tmp_path / "wrong.csv"
     wrong.write_text("one,two\n1,2\n", encoding="utf-8")
@@ -56,13 +63,39 @@ def test_year_when_hours_are_missing_or_absurd_then_it_is_refused(tmp_path: Path
         read_year(wrong)
 
 
+def worded(rest: str, column: int, rows: range) -> str:
+    """The lines below the site line, with a word in a column of some rows (0 is the line of names)."""
+    lines = rest.split("\n")
+    for row in rows:
+        cells = lines[row].split(",")
+        cells[column] = "warm"
+        lines[row] = ",".join(cells)
+    return "\n".join(lines)
+
+
+def test_year_when_a_short_gap_is_worded_then_it_is_filled_and_said(tmp_path: Path) -> None:
+    head, rest = find(Path("."), COLD).read_text(encoding="latin-1").split("\n", 1)
+    assert rest.split("\n")[0].split(",")[31] == "Dry-bulb (C)"
+    path = tmp_path / "worded.csv"
+    path.write_text(head + "\n" + worded(rest, 31, range(100, 103)), encoding="latin-1")
+
+    year = read_year(path)
+
+    whole = read_year(find(Path("."), COLD))
+    assert {"unread-cell", "gap-filled"} <= {flag["code"] for flag in year.report["flags"]}
+    assert [item["row"] for item in year.report["replaced"] if item["column"] == "Dry-bulb (C)"] == [102, 103, 104]
+    ends = whole.air[[98, 102]]
+    assert year.air[99:102] == pytest.approx(ends[0] + (ends[1] - ends[0]) * np.array([0.25, 0.5, 0.75]))
+    assert np.array_equal(np.delete(year.air, range(99, 102)), np.delete(whole.air, range(99, 102)))
+
+
 def test_year_when_its_file_is_damaged_then_it_is_refused(tmp_path: Path) -> None:
     text = find(Path("."), COLD).read_text(encoding="latin-1")
     head, rest = text.split("\n", 1)
     ways = {
         "empty.tm2": "",
-        "nameless.csv": text.replace("Dry-bulb (C)", "Dry-bulb", 1),
-        "worded.csv": text.replace(rest.split("\n")[1].split(",")[4], "bright", 1),
+        "nameless.csv": text.replace("Dry-bulb (C)", "Bulb (C)", 1),
+        "worded.csv": head + "\n" + worded(rest, 31, range(100, 105)),
         "nowhere.csv": ",".join([*head.split(",")[:4], "inf", *head.split(",")[5:]]) + "\n" + rest,
     }
     for name, content in ways.items():

@@ -1,0 +1,150 @@
+"""Units as weather files spell them: factor and offset to SI, by quantity."""
+
+from __future__ import annotations
+
+import re
+
+from linewright.base.units import ZERO_CELSIUS
+from linewright.importers.weather_series import DEGREE
+
+_TEMPERATURE = {
+    "c": (1.0, ZERO_CELSIUS),
+    "degc": (1.0, ZERO_CELSIUS),
+    "celsius": (1.0, ZERO_CELSIUS),
+    "k": (1.0, 0.0),
+    "kelvin": (1.0, 0.0),
+    "f": (5.0 / 9.0, ZERO_CELSIUS - 160.0 / 9.0),
+    "degf": (5.0 / 9.0, ZERO_CELSIUS - 160.0 / 9.0),
+    "fahrenheit": (5.0 / 9.0, ZERO_CELSIUS - 160.0 / 9.0),
+}
+_SPEED = {
+    "m/s": 1.0,
+    "ms-1": 1.0,
+    "mps": 1.0,
+    "m/sec": 1.0,
+    "kt": 1852.0 / 3600.0,
+    "kts": 1852.0 / 3600.0,
+    "kn": 1852.0 / 3600.0,
+    "knots": 1852.0 / 3600.0,
+    "knot": 1852.0 / 3600.0,
+    "km/h": 1.0 / 3.6,
+    "kmh": 1.0 / 3.6,
+    "kph": 1.0 / 3.6,
+    "mph": 0.44704,
+}
+_PRESSURE = {"pa": 1.0, "hpa": 100.0, "mbar": 100.0, "mb": 100.0, "kpa": 1e3, "inhg": 3386.389, "bar": 1e5}
+_SUN = {
+    "w/m2": 1.0,
+    "w/m^2": 1.0,
+    "w/m²": 1.0,
+    "wm-2": 1.0,
+    "wh/m2": 1.0,
+    "wh/m^2": 1.0,
+    "wh/m²": 1.0,
+    "kw/m2": 1e3,
+    "kj/m2": 1.0 / 3.6,
+    "j/m2": 1.0 / 3600.0,
+    "jm-2": 1.0 / 3600.0,
+    "mj/m2": 1e6 / 3600.0,
+}
+_SHARE = {
+    "%": 0.01,
+    "percent": 0.01,
+    "1": 1.0,
+    "-": 1.0,
+    "0-1": 1.0,
+    "fraction": 1.0,
+    "tenths": 0.1,
+    "oktas": 0.125,
+    "okta": 0.125,
+    "eighths": 0.125,
+    "8ths": 0.125,
+}
+_LENGTH = {"m": 1.0, "metres": 1.0, "meters": 1.0, "cm": 0.01, "ft": 0.3048, "feet": 0.3048}
+_DURATION = {"s": 1.0, "sec": 1.0, "seconds": 1.0}
+_ANGLE = {
+    "deg": DEGREE,
+    "degt": DEGREE,
+    "degrees": DEGREE,
+    "degree": DEGREE,
+    "°": DEGREE,
+    "degtrue": DEGREE,
+    "rad": 1.0,
+}
+_RAIN = {"mm": 1e-3, "mm/h": 1e-3, "m": 1.0, "in": 0.0254, "m/h": 1.0}
+UNIT_ENDS = (
+    ("_degc", "degC"),
+    ("_c", "degC"),
+    ("_k", "K"),
+    ("_m_s", "m/s"),
+    ("_w_m2", "W/m2"),
+    ("_pct", "%"),
+    ("_percent", "%"),
+    ("_fraction", "1"),
+    ("_kn", "kn"),
+    ("_kt", "kn"),
+    ("_m", "m"),
+    ("_s", "s"),
+    ("_deg", "deg"),
+    ("_oktas", "oktas"),
+    ("_ms", "m/s"),
+    ("_degf", "degF"),
+)
+_BY_END = {
+    ("air", "dew_point", "water", "air_high", "air_low"): "temperature",
+    ("wind", "gust", "wind_day", "wind_night"): "speed",
+    ("level", "beam", "diffuse", "long_wave", "level_noon"): "sun",
+    ("cloud", "relative_humidity", "severe_share"): "share",
+    ("wave_height", "swell_height", "wind_sea_height"): "length",
+    ("peak_period", "mean_period", "swell_period", "wind_sea_period"): "duration",
+    ("wind_from", "wave_from", "swell_from", "wind_sea_from"): "angle",
+    ("pressure",): "pressure",
+    ("rain",): "rain",
+}
+KIND = {key: kind for keys, kind in _BY_END.items() for key in keys}
+_TABLES: dict[str, dict[str, tuple[float, float]]] = {
+    "temperature": _TEMPERATURE,
+    **{
+        kind: {name: (factor, 0.0) for name, factor in table.items()}
+        for kind, table in {
+            "speed": _SPEED,
+            "pressure": _PRESSURE,
+            "sun": _SUN,
+            "share": _SHARE,
+            "length": _LENGTH,
+            "duration": _DURATION,
+            "angle": _ANGLE,
+            "rain": _RAIN,
+        }.items()
+    },
+}
+
+
+def _folded(spelling: str) -> str:
+    text = re.sub(r"\s+", "", spelling.strip().strip("[]()")).lower()
+    return (
+        text.replace("°c", "degc")
+        .replace("ºc", "degc")
+        .replace("°f", "degf")
+        .replace("**-2", "-2")
+        .replace("**-1", "-1")
+    )
+
+
+def unit(spelling: str, key: str) -> tuple[float, float] | None:
+    """Factor and offset to SI of a spelling for a quantity, or None for what is no unit of it."""
+    return _TABLES[KIND[key]].get(_folded(spelling)) if key in KIND else None
+
+
+def spellings(key: str) -> tuple[str, ...]:
+    """Units that a quantity may be given in."""
+    return tuple(_TABLES[KIND[key]])
+
+
+def of_heading(name: str, key: str) -> str | None:
+    """The unit in a heading's brackets or at its end, as it is spelled there; None where there is none."""
+    match = re.search(r"[\[(](.*?)[\])]", name)
+    if match:
+        return match.group(1).strip()
+    lowered = name.strip().lower()
+    return next((spelled for end, spelled in UNIT_ENDS if lowered.endswith(end) and unit(spelled, key)), None)
