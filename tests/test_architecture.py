@@ -19,6 +19,7 @@ SOURCE = Path(__file__).resolve().parent.parent / "src"
 HEIGHT = {
     "cli": 6,
     "cli_cards": 5,  # commands that the command line takes in
+    "cli_import": 5,
     "web": 5,  # below cli only because the command line opens the workbench
     "services": 4,
     "validation": 3,
@@ -38,7 +39,7 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "pandas": lambda module: room(module) == "importers",
     "pvlib": lambda module: room(module) == "importers",
     "numba": lambda module: module == "linewright.physics._kernels",
-    "typer": lambda module: room(module) in ("cli", "cli_cards"),
+    "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_import"),
     "rich": lambda module: module == "linewright.cli",
 }
 NAMELESS = {"util", "utils", "helper", "helpers", "common", "core", "manager", "managers"}

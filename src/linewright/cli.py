@@ -2,7 +2,7 @@
 
 Exit codes: 0 done; 1 something went wrong that has no code of its own; 2 the input is wrong;
 3 a card is wrong; 4 the physics gives no answer; 5 a file could not be read or kept; 6 a validation
-point is off; 130 the run was stopped.
+point is off; 7 an import waits for an answer; 130 the run was stopped.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ import typer
 
 from linewright.base.errors import LinewrightError
 from linewright.cli_cards import cards
+from linewright.cli_import import import_command
 
 if TYPE_CHECKING:
     import rich.progress
@@ -33,7 +34,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Heat, strength and life of synthetic mooring lines: from a case file to an honest life. Exit codes: 0 done, "
     "1 other trouble, 2 wrong input, 3 wrong card, 4 no physical answer, 5 file trouble, 6 a validation point is off, "
-    "130 stopped.",
+    "7 an import waits for an answer, 130 stopped.",
 )
 StudyFolder = Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the stored form instead of the answer")]
@@ -42,6 +43,7 @@ ForWhom = Annotated[
     typer.Option("--for", help="own: everything; client: confidential data and what would tell them withheld"),
 ]
 app.add_typer(cards, name="cards")
+app.command("import")(import_command)
 
 
 @app.command()

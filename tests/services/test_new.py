@@ -87,7 +87,7 @@ WRONG = [
     ("hours_per_call", "400 h", "the hours of a year"),
     ("swell_share", "140 %", "0 to 100 %"),
     ("calm_mean", "15 %", "%LDBF"),
-    ("swell", "no-such-log.csv", "a CSV file"),
+    ("swell", "no-such-log.csv", "No such file"),
     ("swell_mean", "3 %LDBF", "6 %LDBF"),
     ("swell_period", "14", "s"),
     ("title", "a\x1b[2Jb", "control characters"),
@@ -156,11 +156,11 @@ def test_log_when_named_is_read_copied_and_runs(tmp_path: Path) -> None:
     assert run_job(Request(path.parent, keep=False))["ropes"][0]["states"]
 
 
-def test_log_when_it_cannot_be_read_is_refused_with_its_line(tmp_path: Path) -> None:
+def test_log_when_it_leaves_a_question_open_is_refused_with_the_way_to_answer(tmp_path: Path) -> None:
     log = tmp_path / "surge.csv"
-    log.write_text(LOG.replace("\n7,", "\nseven,"), "utf-8")
+    log.write_text(LOG.replace("s,kN", "s,ton"), "utf-8")
 
-    with pytest.raises(InputError, match=r"surge\.csv:10"):
+    with pytest.raises(InputError, match=r"linewright import surge\.csv"):
         text_of({**GIVEN, "swell": str(log)})
 
 

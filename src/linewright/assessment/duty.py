@@ -16,6 +16,7 @@ from linewright.physics import cycles
 from linewright.physics.types import Array, Flags
 
 LONGEST_PERIOD = 1e9
+Records = Mapping[str, Counted]  # by the name of the record
 ROOM = 293.15  # [K] until the weather is known
 
 
@@ -112,12 +113,17 @@ class _Plan:
     ropes: tuple[Elastic, Elastic]
     tail: Elastic | None
     same: SameDuty
-    records: Mapping[str, Counted]
+    records: Records
 
     @property
     def keeps_load(self) -> bool:
         """Whether the tension stays in kN: asked for, or the same rope."""
         return self.same == "load" or self.ropes[0] == self.ropes[1]
+
+    @property
+    def strengths(self) -> dict[str, float]:
+        """Strengths that a share may be of [N]."""
+        return {"LDBF": self.ropes[0].design_break_force, "SDMBL": self.case.ship_design_break_load}
 
     def newton(self, load: Load) -> float:
         """A typed load for the rope on board [N]."""
@@ -130,7 +136,7 @@ def duty_of(
     ropes: tuple[Elastic, Elastic],
     tail: Elastic | None,
     same: SameDuty,
-    records: Mapping[str, Counted] = MappingProxyType({}),
+    records: Records = MappingProxyType({}),
 ) -> Duty:
     """The duty of a line group for a rope; `ropes` is the rope on board and the rope assessed.
 
@@ -182,7 +188,7 @@ def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
 
 def _recorded(plan: _Plan, tension: Tension) -> _Row:
     """A state from a record of the rope on board; its significant amplitude stands for the swing."""
-    counted = plan.records[tension.log]
+    counted = plan.records[tension.record].newton(plan.strengths)
     swing = 2.0 * counted.deviation
     if not plan.keeps_load and swing > 0.0:
         moved = _from_motion(plan.line, plan.ropes, plan.tail, counted.mean, (None, swing))

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
+from linewright.importers.clock import segments
 from linewright.importers.model import Record
 from linewright.physics import cycles
 from linewright.physics.types import Array
 
 BINS = 64
-PAUSE = 10.0  # of the median interval: a longer one is time that was not recorded
 
 
 @dataclass(frozen=True)
@@ -21,7 +22,7 @@ class Counted:
     """A record counted: mean, deviation and highest [N], mean period of its cycles and duration [s].
 
     unrecorded, time left out of the duration [s]; lowest [N]; 64 bins: centre and amplitude of the bins [N],
-    weights adding to 1.
+    weights adding to 1; base, what a tension is a share of ("N" for newton itself); doubts of its import, in words.
     """
 
     mean: float
@@ -35,6 +36,8 @@ class Counted:
     amplitude: Array
     weight: Array
     is_saturated: bool
+    base: str = "N"
+    doubts: tuple[str, ...] = ()
 
     def raised(self, duration: float) -> float:
         """Highest tension [N] to expect in a duration [s] longer than the record.
@@ -45,6 +48,22 @@ class Counted:
         seen = max(self.duration / self.period, 1.0)
         met = max(duration / self.period, seen)
         return self.highest + self.deviation * float(np.sqrt(2.0 * np.log(met)) - np.sqrt(2.0 * np.log(seen)))
+
+    def newton(self, bases: Mapping[str, float]) -> Counted:
+        """The same record in newton, where it is a share of a strength; `bases` are the strengths [N]."""
+        if self.base == "N":
+            return self
+        factor = bases[self.base]
+        return replace(
+            self,
+            mean=self.mean * factor,
+            deviation=self.deviation * factor,
+            highest=self.highest * factor,
+            lowest=self.lowest * factor,
+            centre=self.centre * factor,
+            amplitude=self.amplitude * factor,
+            base="N",
+        )
 
     def swung(self, factor: float) -> Counted:
         """The same record with its swing about the mean scaled."""
@@ -63,10 +82,11 @@ class Counted:
 
 
 def count(record: Record) -> Counted:
-    """Rainflow of a record (ASTM E1049-85, half cycles for the residue), in bins."""
+    """Rainflow of a record (ASTM E1049-85, half cycles for the residue), in bins; never across a gap."""
     time, tension = record.time, record.tension
+    parts = segments(time)
     steps = np.diff(time)
-    steps[steps > PAUSE * np.median(steps)] = 0.0
+    steps[[b - 1 for _, b in parts[:-1]]] = 0.0
     duration = float(steps.sum())
     apart = (float(time[-1] - time[0]) - duration, float(tension.min()))
 
@@ -75,13 +95,17 @@ def count(record: Record) -> Counted:
 
     mean = over_time(tension)
     deviation = float(np.sqrt(over_time((tension - mean) ** 2)))
-    rows = cycles.rainflow(tension)
-    saturated = bool(record.report.get("is_saturated"))
+    rows = np.concatenate([cycles.rainflow(tension[a:b]) for a, b in parts])
+    saturated, base = bool(record.report.get("is_saturated")), str(record.report.get("base", "N"))
+    doubts = tuple(map(str, record.report.get("doubts", ())))
     if not len(rows):
-        flat = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
-        return Counted(mean, 0.0, float(tension.max()), duration, duration, *apart, *flat, saturated)
-    period = duration / float(rows[:, 2].sum())
-    return Counted(mean, deviation, float(tension.max()), period, duration, *apart, *_bins(rows), saturated)
+        bins = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
+        deviation, period = 0.0, duration
+    else:
+        bins, period = _bins(rows), duration / float(rows[:, 2].sum())
+    return Counted(
+        mean, deviation, float(tension.max()), period, duration, *apart, *bins, saturated, base, doubts
+    )  # fmt: skip
 
 
 def _bins(rows: Array) -> tuple[Array, Array, Array]:

@@ -11,9 +11,8 @@ import numpy as np
 from linewright.assessment import judge
 from linewright.assessment import line as line_stage
 from linewright.assessment.draws import Draws, score_matrix
-from linewright.assessment.duty import Duty, Elastic, duty_of
+from linewright.assessment.duty import Duty, Elastic, Records, duty_of
 from linewright.assessment.line import LineResult
-from linewright.assessment.record import Counted
 from linewright.assessment.rope import Subject, subject, tail_subject
 from linewright.assessment.weather import Weather, hours_of
 from linewright.base.data import Datum
@@ -95,11 +94,14 @@ def _on_files(case: Case, shelf: Shelf, files: Gathered) -> list[Finding]:
             text = f"the weather of {climate.title} lies more than {FAR_DEGREES:.0f} degree from the berth"
             rows.append(Finding("weather-place", "caution", text, berth.name))
     for name, counted in files.records.items():
+        rows += [Finding("log-doubt", "caution", f"{name}: {text}", name) for text in counted.doubts]
         if counted.is_saturated:
             text = f"{name} stays at its highest value; the highest tension may be larger"
             rows.append(Finding("log-saturated", "caution", text, name))
         if counted.lowest < -OFFSET * counted.highest:
-            text = f"{name} falls to {counted.lowest / 1e3:.0f} kN: a line does not push; check the zero of the sensor"
+            is_share = counted.base != "N"
+            lowest = f"{100.0 * counted.lowest:.0f} %{counted.base}" if is_share else f"{counted.lowest / 1e3:.0f} kN"
+            text = f"{name} falls to {lowest}: a line does not push; check the zero of the sensor"
             rows.append(Finding("log-negative", "caution", text, name))
         if counted.unrecorded > 0.0:
             text = f"{name} pauses for {counted.unrecorded / 3600.0:.2g} h in all; that time is left out"
@@ -119,7 +121,7 @@ def _short_records(case: Case, files: Gathered) -> list[Finding]:
     for berth in case.berths:
         for state in berth.states:
             for tension in state.tension.values():
-                counted = files.records.get(tension.log)
+                counted = files.records.get(tension.record)
                 if counted is None:
                     continue
                 hours = berth.hours_per_call * state.share
@@ -151,7 +153,7 @@ class Gathered:
     """What was read from files: typical years by climate card, counted records by their path in the study."""
 
     years: Mapping[str, HourlyYear] = field(default_factory=dict)
-    records: Mapping[str, Counted] = field(default_factory=dict)
+    records: Records = field(default_factory=dict)
 
 
 def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gathered: Gathered | None = None) -> Whole:

@@ -70,7 +70,8 @@ class TensionForm(Strict):
     """Tension of one line group in one state."""
 
     mean: Tension | None = Field(None, description="mean tension")
-    log: Name | None = Field(None, description="instead of all others: a recorded tension, a CSV in the study")
+    log: Name | None = Field(None, description="instead of all others: a recorded tension, a file in the study")
+    channel: Name | None = Field(None, description="column (hook, line) of the log, where it has several")
     amplitude: Tension | None = Field(None, description="half the tension range; say which in amplitude_kind")
     motion: Motion | None = Field(None, description="instead of amplitude: ship motion along the line, half its range")
     period: Period | None = Field(None, description="period of the cycles")
@@ -332,4 +333,6 @@ class _Reader:
         kind = form.amplitude_kind or "significant"
         mean = form.mean or units.Load(0.0, "N")
         place = self.at(path)
-        return model.Tension(mean, form.amplitude, motion, period or STEADY_PERIOD, kind, form.log or "", place)
+        return model.Tension(
+            mean, form.amplitude, motion, period or STEADY_PERIOD, kind, form.log or "", form.channel or "", place
+        )

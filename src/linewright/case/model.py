@@ -24,7 +24,13 @@ class Tension:
     period: float
     amplitude_kind: AmplitudeKind
     log: str = ""
+    channel: str = ""
     where: str = ""
+
+    @property
+    def record(self) -> str:
+        """Name of a recorded tension: its file, and its channel where one is told."""
+        return f"{self.log}, {self.channel}" if self.channel else self.log
 
 
 @dataclass(frozen=True)

@@ -141,6 +141,9 @@ def _tensions(state: Spot) -> Iterator[Broken]:
         if isinstance(tension, dict) and "log" in tension:
             yield from _alone((*path, "tension", name), tension)
         elif isinstance(tension, dict):
+            if "channel" in tension:
+                needs = "a log: a channel is a column of a recorded tension"
+                yield Broken((*path, "tension", name, "channel"), shown(tension["channel"]), needs)
             yield from _swing((*path, "tension", name), tension)
 
 

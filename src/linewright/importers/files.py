@@ -1,11 +1,15 @@
-"""Where a named file lies: inside a study, or inside an installed package."""
+"""Where a named file lies: inside a study, or inside an installed package; and the answers kept beside it."""
 
 from __future__ import annotations
 
 import importlib.util
+import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 
 from linewright.base.errors import InputError, Problem
+
+ANSWERS = ".answers.toml"
 
 
 def find(root: Path, name: str) -> Path:
@@ -27,3 +31,40 @@ def find(root: Path, name: str) -> Path:
     if not path.is_file():
         raise InputError(f"There is no file {name}.", [Problem(name, "nothing", "a file in the study folder")])
     return path
+
+
+def answers_path(path: Path) -> Path:
+    """Where the answers to a file's open questions are kept: beside it."""
+    return path.with_name(path.name + ANSWERS)
+
+
+def answers_beside(path: Path) -> dict[str, str]:
+    """The answers that are kept beside a file, or none. Raises InputError."""
+    beside = answers_path(path)
+    return read_answers(beside) if beside.is_file() else {}
+
+
+def read_answers(path: Path) -> dict[str, str]:
+    """Answers of a TOML file, by key; a dotted key may be written as a table. Raises InputError."""
+    try:
+        raw = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise InputError(
+            f"{path} cannot be read.", [Problem(str(path), str(error)[:120], "a TOML file of answers")]
+        ) from None
+    found: dict[str, str] = {}
+    _flatten("", raw, found, path)
+    return found
+
+
+def _flatten(prefix: str, table: Mapping[str, object], found: dict[str, str], path: Path) -> None:
+    for key, value in table.items():
+        name = f"{prefix}{key}"
+        if isinstance(value, dict):
+            _flatten(f"{name}.", value, found, path)
+        elif isinstance(value, str | int | float) and not isinstance(value, bool):
+            found[name] = str(value)
+        else:
+            raise InputError(
+                f"{path} holds no answers.", [Problem(f"{path}  {name}", str(value)[:80], "a text or a number")]
+            )

@@ -1,127 +1,354 @@
-"""A recorded tension: CSV with a row of names, a row of units, then numbers."""
+"""Tension logs: wide, long or one file per hook, and files of block statistics, which are no history."""
 
 from __future__ import annotations
 
-import csv
-import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
-from linewright.base import units
 from linewright.base.errors import InputError, Problem
+from linewright.importers import cells, channels, header, series
+from linewright.importers.channels import Channel
+from linewright.importers.clock import Clock, read_clock, segments, span_of
 from linewright.importers.model import Record
+from linewright.importers.report import Array, Column, Flag, Imported, Log, Question
+from linewright.importers.series import Series
+from linewright.importers.table import Table, read_table
+from linewright.importers.text import TextFile, read_text
 
-OTHER_MARKS = {";": "semicolons", "\t": "tabs"}
-SATURATED = 3  # equal readings at the top in a row
-MOST_PROBLEMS = 20
-GAP = 1.5  # of the median interval
 LARGEST = 1e8  # [N], no line carries it
-LONGEST = 1e10  # [s]
+MOST_HOOKS = 200
+STATISTICS = {
+    word: name
+    for name, words in (
+        ("min", "min minimum"),
+        ("mean", "mean avg average mittel mittelwert mw"),
+        ("max", "max maximum peak"),
+        ("std", "std stdev stddev sd sigma rms"),
+    )
+    for word in words.split()
+}
+TOLD_ELSEWHERE = ("saturated", "negative", "gap")  # the assessment has findings of its own for them
+FORCE_LIKE = ("force", "share of LDBF", "share of SDMBL")
 
 
-def read_record(path: Path) -> Record:
-    """Time and tension of a record. Raises InputError with every bad row and its line."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise InputError(f"There is no tension record at {path}.", [Problem(str(path), "", "a CSV file")]) from None
-    except UnicodeDecodeError:
-        problem = Problem(path.name, "another encoding", "a CSV file in UTF-8", "save it as CSV UTF-8")
-        raise InputError(f"{path.name} cannot be read.", [problem]) from None
-    except OSError as error:
-        raise InputError(f"{path} cannot be read.", [Problem(str(path), str(error)[:120], "a CSV file")]) from None
-    try:
-        numbered = list(enumerate(csv.reader(text.splitlines()), start=1))
-    except csv.Error as error:
-        problem = Problem(path.name, str(error)[:120], "rows of two numbers: time and tension")
-        raise InputError(f"{path.name} is no tension record.", [problem]) from None
-    rows = [(number, row) for number, row in numbered if row and row[0][:1] != "#"]
-    kinds = _head(path, rows)
-    time, tension = _body(path, rows[2:], kinds)
-    return Record(time, tension, _report(time, tension, kinds))
+@dataclass(frozen=True)
+class TensionLog:
+    """Histories by channel."""
+
+    series: tuple[Series, ...]
 
 
-def _head(path: Path, rows: list[tuple[int, list[str]]]) -> tuple[str, str]:
-    """Units of time and tension, from the second row."""
-    needs = "a row of names (time, tension), a row of units (s, kN), then numbers"
-    first = rows[0][1][0] if rows and len(rows[0][1]) == 1 else ""
-    other = next((name for mark, name in OTHER_MARKS.items() if mark in first), "")
-    if other:
-        problem = Problem(path.name, f"columns parted by {other}", needs, "part the columns by commas")
-        raise InputError(f"{path.name} is no tension record.", [problem])
-    if len(rows) < 4 or len(rows[0][1]) < 2 or len(rows[1][1]) < 2:
-        raise InputError(f"{path.name} is no tension record.", [Problem(path.name, f"{len(rows)} rows", needs)])
-    number, cells = rows[1]
-    found = (cells[0].strip(), cells[1].strip())
-    problems = []
-    for unit, kind in zip(found, ("duration", "force"), strict=True):
-        try:
-            units.parse(f"1 {unit}", kind)
-        except units.UnitError as error:
-            problems.append(Problem(f"{path.name}:{number}", unit, error.needs, error.do))
-    if problems:
-        raise InputError(f"{path.name} has units that cannot be read.", problems)
-    return found
+@dataclass(frozen=True)
+class Statistics:
+    """Block statistics by channel: min, mean, max, std in SI, shape (blocks,); block length [s] and hours in all."""
+
+    channels: Mapping[str, Mapping[str, Array]]
+    block: float
+    hours: float
 
 
-def _body(path: Path, rows: list[tuple[int, list[str]]], kinds: tuple[str, str]) -> tuple[np.ndarray, np.ndarray]:
-    values, problems = [], []
-    for number, row in rows:
-        try:
-            pair = (float(row[0]), float(row[1]))
-        except (ValueError, IndexError):
-            pair = (math.nan, math.nan)
-        if not all(map(math.isfinite, pair)):
-            problems.append(Problem(f"{path.name}:{number}", ",".join(row)[:80], "two numbers: time and tension"))
-        values.append(pair)
-    times = [pair[0] for pair in values]
-    back = next((n for n in range(1, len(times)) if times[n] <= times[n - 1]), None)
-    if back is not None and not problems:
-        problems.append(Problem(f"{path.name}:{rows[back][0]}", f"time {times[back]:g}", "times that rise"))
-    if problems:
-        shown = problems[:MOST_PROBLEMS]
-        raise InputError(f"{path.name} has {len(problems)} rows that cannot be read.", shown)
-    table = np.array(values)
-    time = table[:, 0] * units.factor_and_offset("duration", kinds[0])[0]
-    tension = table[:, 1] * units.factor_and_offset("force", kinds[1])[0]
-    _plausible(path, time, tension, kinds)
-    return time, tension
+def read_tension(file: TextFile, log: Log) -> Imported:
+    """A tension log of any layout. Raises InputError for what is no table of tensions."""
+    return tension_of(read_table(file, log), file, log)
 
 
-def _plausible(path: Path, time: np.ndarray, tension: np.ndarray, kinds: tuple[str, str]) -> None:
+def tension_of(table: Table, file: TextFile, log: Log) -> Imported:
+    """A tension log from its table."""
+    clock = read_clock(table, log)
+    hooks = _hook_column(table, clock)
+    if hooks is not None:
+        return _long(table, clock, hooks, file, log)
+    found = channels.read_channels(table, clock, log, "force")
+    grouped = _grouped(found)
+    _describe_time(table, clock, log)
+    if grouped:
+        return _statistics(table, clock, grouped, file, log)
+    return _histories(table, _with_step(clock, log), found, file, log)
+
+
+def _describe_time(table: Table, clock: Clock, log: Log) -> None:
+    """The time columns in the report, by their own names."""
+    for index in clock.columns:
+        told = int(np.isfinite(clock.time).sum())
+        log.columns.append(Column(table.names[index], "time", clock.zone or "", clock.form, clock.because, told,
+                                  int(clock.time.size) - told, heading=table.names[index]))  # fmt: skip
+
+
+def _with_step(clock: Clock, log: Log) -> Clock:
+    """A record without a clock: the time between its readings is asked."""
+    if clock.form != "rows":
+        return clock
+    answer = log.ask(
+        Question("time.step", "How many seconds lie between two readings?", (), "the file has no column of times")
+    )
+    if answer is None:
+        return clock
+    step = cells.number(answer, ".")
+    if step is None or step <= 0.0:
+        raise InputError(
+            "The answer to time.step cannot be used.", [Problem("time.step", answer, "seconds, more than 0")]
+        )
+    return replace(clock, time=clock.time * step, form="elapsed", because="answer")
+
+
+# --- wide --------------------------------------------------------------------------------------
+
+
+def _histories(table: Table, clock: Clock, found: list[Channel], file: TextFile, log: Log) -> Imported:
+    """One history per column of force; other columns are kept in the report only."""
+    keep = series.in_order(clock.time, [channel.values for channel in found], table.lines, log)
+    time, lines = clock.time[keep], np.array(table.lines)[keep]
+    series.flag_gaps(time, lines.tolist(), log)
+    kept = []
+    histories = []
+    for channel in (replace(channel, values=channel.values[keep]) for channel in found):
+        if channel.quantity in FORCE_LIKE and channel.known:
+            channel = replace(
+                channel, values=series.without_dropouts(channel.values, channel.name, lines.tolist(), log)
+            )
+            told = np.isfinite(channel.values)
+            history = Series(channel.name, channel.quantity, time[told], channel.values[told], lines[told])
+            history = _judged(history, log)
+            histories += [history] if history.values.size else []
+        kept.append(channel)
+    channels.describe(kept, log, lambda channel: channel.name)
+    if not any(channel.quantity in FORCE_LIKE for channel in found) and not log.questions:
+        problem = Problem(file.source.name, ", ".join(table.names)[:100], "a column of tensions with a unit of force")
+        raise InputError(f"{file.source.name} holds no tension.", [problem])
+    log.span = span_of(clock, time)
+    report = log.report("tension", "wide table", file.source, table.read, len(time))
+    return Imported(
+        report, time, {channel.name: channel.values for channel in kept}, content=TensionLog(tuple(histories))
+    )
+
+
+def _judged(history: Series, log: Log) -> Series:
+    """A history with its doubts reported, spikes taken out if the user says so."""
+    if history.quantity == "force":
+        _refuse_impossible(history)
+        series.flag_sensor(history, log)
+    series.judge_sampling(history, log)
+    found = series.spikes(history.values)
+    if found.size and log.option("spikes", "keep", ("keep", "drop")) == "drop":
+        for n in found:
+            log.replace(int(history.lines[n]), history.name, f"{history.values[n] / 1e3:.6g} kN", "a spike, by answer")
+        keep = np.ones(history.values.size, dtype=bool)
+        keep[found] = False
+        return Series(history.name, history.quantity, history.time[keep], history.values[keep], history.lines[keep])
+    return history
+
+
+def _refuse_impossible(history: Series) -> None:
     """Refuse what no line carries. Raises InputError."""
-    problems = []
-    if np.abs(tension).max() > LARGEST:
-        read = f"up to {np.abs(tension).max():.3g} N in {kinds[1]}"
-        problems.append(Problem(path.name, read, "tensions of a mooring line", "check the unit row"))
-    elif np.mean(tension) <= 0.0:
-        read = f"a mean tension of {np.mean(tension) / 1e3:.3g} kN"
-        problems.append(Problem(path.name, read, "tension, a pull above zero", "check zero and sign of the sensor"))
-    if np.abs(time).max() > LONGEST or np.median(np.diff(time)) < 1e-6:
-        read = f"{len(time)} rows over {np.ptp(time):.3g} s in {kinds[0]}"
-        problems.append(Problem(path.name, read, "times of a record", "check the unit row"))
-    if problems:
-        raise InputError(f"{path.name} is no record of a line's tension.", problems)
+    if history.values.size and np.abs(history.values).max() > LARGEST:
+        read = f"up to {np.abs(history.values).max() / 1e3:.3g} kN in {history.name}"
+        raise InputError(
+            "This is no record of a line's tension.",
+            [Problem(history.name, read, "tensions of a mooring line", "check the unit")],
+        )
 
 
-def _report(time: np.ndarray, tension: np.ndarray, kinds: tuple[str, str]) -> dict[str, object]:
-    steps = np.diff(time)
-    top = tension == tension.max()
-    run = longest = 0
-    for flag in top:
-        run = run + 1 if flag else 0
-        longest = max(longest, run)
-    return {
-        "kind": "tension record",
-        "rows_read": len(time),
-        "rows_kept": len(time),
-        "dropped": [],
-        "units": list(kinds),
-        "duration": float(time[-1] - time[0]),
-        "gaps": int(np.sum(steps > GAP * np.median(steps))),
-        "is_saturated": bool(longest >= SATURATED and tension.max() > tension.min()),
-        "columns": {
-            "tension": {"low": float(tension.min()), "high": float(tension.max()), "mean": float(tension.mean())}
-        },
+# --- long --------------------------------------------------------------------------------------
+
+
+def _hook_column(table: Table, clock: Clock) -> int | None:
+    """The column that names the hook or line of each row of a long table."""
+    others = [n for n in range(len(table.names)) if n not in clock.columns]
+    if len(others) not in (2, 3) or clock.form == "rows":
+        return None
+    named = [
+        n
+        for n in others
+        if re.search(r"(?i)hook|haken|line|leine|channel|kanal|pin|id\b|name|sensor|tag|bollard", table.names[n])
+    ]
+    for index in named or others:
+        told = [cells.plain(cell) for cell in table.column(index)]
+        distinct = set(told)
+        mostly_text = not any(
+            cells.number(cell, ".") is not None or cells.number(cell, ",") is not None for cell in told
+        )
+        again = len(distinct) <= min(MOST_HOOKS, max(1, len(told) // 2))
+        has_unit = bool(table.units[index] or header.split(table.names[index]).unit)
+        if again and not has_unit and (mostly_text or index in named):
+            return index
+    return None
+
+
+def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> Imported:
+    """A row per hook and time; hook names are text always."""
+    ids = [cells.plain(cell) for cell in table.column(hooks)]
+    mark = channels.mark_of(table, clock, log)
+    rest = [n for n in range(len(table.names)) if n not in (*clock.columns, hooks)]
+    value = next((n for n in rest if header.is_word(header.words_of(table.names[n]), "force")), rest[0])
+    channel = channels.read_channel(table, value, table.names[value], mark, log, "force", channels.CODES)
+    _describe_time(table, clock, log)
+    log.text_column(table.names[hooks], ids)
+    histories, kept = [], 0
+    for name in dict.fromkeys(ids):
+        rows = np.array([n for n, found in enumerate(ids) if found == name])
+        order = rows[series.in_order(clock.time[rows], [channel.values[rows]], [table.lines[n] for n in rows], log)]
+        kept += len(order)
+        values = series.without_dropouts(channel.values[order], name, [table.lines[n] for n in order], log)
+        channels.describe([replace(channel, name=name, values=values)], log, lambda item: item.name)
+        told = np.isfinite(values)
+        if told.any() and channel.known:
+            history = Series(
+                name, channel.quantity, clock.time[order][told], values[told], np.array(table.lines)[order][told]
+            )
+            series.flag_gaps(history.time, history.lines.tolist(), log)
+            histories.append(_judged(history, log))
+    log.span = span_of(clock, np.unique(clock.time[np.isfinite(clock.time)]))
+    report = log.report("tension", "long table", file.source, table.read, kept)
+    return Imported(report, None, {item.name: item.values for item in histories}, {table.names[hooks]: tuple(ids)},
+                    TensionLog(tuple(histories)))  # fmt: skip
+
+
+# --- statistics --------------------------------------------------------------------------------
+
+
+def _grouped(found: list[Channel]) -> dict[str, dict[str, Channel]]:
+    """Channels by line and statistic, if the headings name min, mean, max or std of at least two per line."""
+    groups: dict[str, dict[str, Channel]] = {}
+    for channel in found:
+        words = re.split(r"[^A-Za-z0-9]+", channel.name)
+        told = [STATISTICS[word.lower()] for word in words if word.lower() in STATISTICS]
+        if len(told) == 1:
+            base = " ".join(word for word in words if word.lower() not in STATISTICS and word) or "line"
+            groups.setdefault(base, {})[told[0]] = channel
+    return groups if (groups and max(map(len, groups.values())) >= 2) or _only_peaks(found, groups) else {}
+
+
+def _only_peaks(found: list[Channel], groups: Mapping[str, Mapping[str, Channel]]) -> bool:
+    """Whether every column of force is a statistic, such as a table of maxima."""
+    told = sum(len(group) for group in groups.values())
+    return told > 0 and told == sum(1 for channel in found if channel.quantity in FORCE_LIKE or not channel.known)
+
+
+def _statistics(
+    table: Table, clock: Clock, groups: dict[str, dict[str, Channel]], file: TextFile, log: Log
+) -> Imported:
+    """Blocks of min, mean, max and std: condition statistics, refused for counting."""
+    everything = [channel for group in groups.values() for channel in group.values()]
+    keep = series.in_order(clock.time, [channel.values for channel in everything], table.lines, log)
+    time, lines = clock.time[keep], [table.lines[n] for n in keep]
+    kept = {
+        base: {word: replace(channel, values=channel.values[keep]) for word, channel in group.items()}
+        for base, group in groups.items()
     }
+    text = "the columns are statistics of blocks (min, mean, max, std), no history: cycles cannot be counted from them"
+    more = "; they serve as condition statistics, and std is no amplitude"
+    log.flag("statistics-not-history", text + more, "refused")
+    series.flag_gaps(time, lines, log)
+    for base, group in kept.items():
+        _ordered(base, group, lines, log)
+    channels.describe(
+        [channel for group in kept.values() for channel in group.values()], log, lambda channel: channel.name
+    )
+    log.span = span_of(clock, time)
+    block = float(np.median(np.diff(time))) if time.size > 1 and clock.form != "rows" else 0.0
+    hours = block * len(time) / 3600.0
+    peaks = [group["max"].values for group in kept.values() if "max" in group]
+    known = [float(values[np.isfinite(values)].max()) for values in peaks if np.isfinite(values).any()]
+    highest = max(known, default=None)
+    log.notes["statistics"] = {
+        "blocks": len(time),
+        "block_s": block,
+        "hours": hours,
+        "highest_kN": None if highest is None else highest / 1e3,
+    }
+    report = log.report("tension", "block statistics", file.source, table.read, len(time))
+    content = Statistics(
+        {base: {word: channel.values for word, channel in group.items()} for base, group in kept.items()}, block, hours
+    )
+    values = {channel.name: channel.values for group in kept.values() for channel in group.values()}
+    return Imported(report, time, values, content=content)
+
+
+def _ordered(base: str, group: Mapping[str, Channel], lines: list[int], log: Log) -> None:
+    """Min, mean and max must stand in this order in every block."""
+    for low, high in (("min", "mean"), ("mean", "max"), ("min", "max")):
+        if low in group and high in group:
+            bad = np.flatnonzero(group[low].values > group[high].values)
+            if bad.size:
+                log.flag(
+                    "statistics-order",
+                    f"{base}: {low} above {high} in {bad.size} blocks",
+                    "caution",
+                    base,
+                    [lines[n] for n in bad],
+                )
+
+
+# --- for a case --------------------------------------------------------------------------------
+
+
+def read_record(path: Path, channel: str = "", answers: Mapping[str, str] | None = None) -> Record:
+    """One line's history from a tension log, ready to be counted.
+
+    Raises InputError for open questions, for statistics, for a clock too slow, and where the channel is not told.
+    """
+    log = Log(answers)
+    imported = read_tension(read_text(path, log), log)
+    if imported.report.is_open:
+        raise _open(path, imported.report.questions)
+    if not isinstance(imported.content, TensionLog):
+        raise _uncountable(path, [flag for flag in imported.report.flags if flag.severity == "refused"])
+    item = _channel_of(path, imported.content, channel)
+    refused = [flag for flag in imported.report.flags if flag.severity == "refused" and flag.column in ("", item.name)]
+    if refused:
+        raise _uncountable(path, refused)
+    return record_of(path, item, imported)
+
+
+def _uncountable(path: Path, refused: Sequence[Flag]) -> InputError:
+    problems = [
+        Problem(path.name, flag.text, "a history of tension, quick enough to follow its cycles") for flag in refused
+    ]
+    return InputError(f"{path.name} cannot be counted.", problems)
+
+
+def _open(path: Path, questions: tuple[Question, ...]) -> InputError:
+    do = f"linewright import {path.name} --answer KEY=VALUE --into STUDY"
+    problems = [Problem(f"{path.name}  {question.key}", question.because, question.text, do) for question in questions]
+    return InputError(f"{path.name} leaves questions open.", problems)
+
+
+def _is_doubt(flag: Flag, channel: str) -> bool:
+    """Whether a flag speaks of this channel and is not told otherwise by the assessment."""
+    return flag.severity == "caution" and flag.column in ("", channel) and flag.code not in TOLD_ELSEWHERE
+
+
+def _channel_of(path: Path, found: TensionLog, channel: str) -> Series:
+    """The history of a channel. Raises InputError where it is not told or not there."""
+    names = [item.name for item in found.series]
+    if channel and channel not in names:
+        problem = Problem(path.name, channel, f"one of {', '.join(names)}")
+        raise InputError(f"{path.name} has no channel {channel}.", [problem])
+    if not channel and len(names) != 1:
+        read = ", ".join(names) or "no readings"
+        problem = Problem(path.name, read, "one line's tension", 'add channel = "..." to the case' if names else "")
+        raise InputError(f"{path.name} holds {len(names)} channels.", [problem])
+    return found.series[names.index(channel) if channel else 0]
+
+
+def record_of(path: Path, item: Series, imported: Imported) -> Record:
+    """A history as a record. Raises InputError where it cannot be a line's tension."""
+    if item.quantity == "force" and (item.values.size < 3 or float(np.mean(item.values)) <= 0.0):
+        mean = np.mean(item.values) / 1e3 if item.values.size else 0.0
+        read = f"{item.values.size} readings with a mean of {mean:.3g} kN"
+        raise InputError(
+            f"{path.name} is no record of a line's tension.",
+            [Problem(path.name, read, "tension, a pull above zero", "check zero and sign of the sensor")],
+        )
+    report = imported.report.as_dict() | {
+        "channel": item.name,
+        "is_saturated": any(flag.code == "saturated" and flag.column == item.name for flag in imported.report.flags),
+        "base": item.quantity.removeprefix("share of ") if item.quantity != "force" else "N",
+        "gaps": len(segments(item.time)) - 1,
+        "doubts": [flag.text for flag in imported.report.flags if _is_doubt(flag, item.name)],
+    }
+    return Record(item.time - item.time[0], item.values, report)

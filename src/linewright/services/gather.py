@@ -25,7 +25,7 @@ from linewright.importers import files
 from linewright.importers.model import HourlyYear, Record
 from linewright.services.store import write_whole
 
-CACHE_FORMAT = 2
+CACHE_FORMAT = 3
 
 
 def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
@@ -39,8 +39,8 @@ def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
             years[berth.climate] = _try(partial(read_year, root, climate), where, problems)
     records = {}
     for tension in _recorded(case):
-        if tension.log not in records:
-            records[tension.log] = _try(partial(read_record, root, tension.log), tension.where, problems)
+        if tension.record not in records:
+            records[tension.record] = _try(partial(read_record, root, tension.log, tension.channel), tension.where, problems)
     if problems:
         raise InputError("Files that the case names cannot be read.", problems)
     return Gathered(years, {name: count(record) for name, record in records.items()})
@@ -55,7 +55,10 @@ def digests_of_files(root: Path, case: Case, shelf: Shelf) -> dict[str, str]:
 
 def _digest(root: Path, name: str) -> str:
     try:
-        return hashlib.sha256(files.find(root, name).read_bytes()).hexdigest()
+        path = files.find(root, name)
+        beside = files.answers_path(path)
+        answers = beside.read_bytes() if beside.is_file() else b""
+        return hashlib.sha256(path.read_bytes() + answers).hexdigest()
     except (InputError, OSError):
         return ""
 
@@ -82,16 +85,25 @@ def read_year(root: Path, climate: Climate) -> HourlyYear:
     return HourlyYear(**{**values, "latitude": float(values["latitude"]), "longitude": float(values["longitude"])})
 
 
-def read_record(root: Path, log: str) -> Record:
-    """A tension record, from the study's cache when its file has not changed."""
+def read_record(root: Path, log: str, channel: str = "") -> Record:
+    """One channel of a tension record, from the study's cache when neither its file nor its answers have changed."""
     from linewright.importers import tension
 
-    return Record(**_cached(root, files.find(root, log), Path(log).stem, Record, tension.read_record))
+    path = files.find(root, log)
+    answers = files.answers_beside(path)
+    told = json.dumps([channel, answers], sort_keys=True)
+    return Record(
+        **_cached(
+            root, path, Path(log).stem, Record, partial(tension.read_record, channel=channel, answers=answers), told
+        )
+    )
 
 
-def _cached(root: Path, path: Path, name: str, kind: type[Any], read: Callable[[Path], Any]) -> dict[str, Any]:
+def _cached(
+    root: Path, path: Path, name: str, kind: type[Any], read: Callable[[Path], Any], told: str = ""
+) -> dict[str, Any]:
     """Fields of an imported thing: from data/<digest>-<name>.npz, or read and kept there with its report."""
-    digest = hashlib.sha256(f"{CACHE_FORMAT}".encode() + path.read_bytes()).hexdigest()[:8]
+    digest = hashlib.sha256(f"{CACHE_FORMAT}{told}".encode() + path.read_bytes()).hexdigest()[:8]
     kept = root / "data" / f"{digest}-{name[:40]}.npz"
     report = kept.with_suffix(".import.json")
     names = [field.name for field in fields(kind) if field.name != "report"]

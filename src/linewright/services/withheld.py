@@ -86,6 +86,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "core-band-wide": HEAT | BEND,
     "weather-place": NOTHING,
     "log-saturated": NOTHING,
+    "log-doubt": NOTHING,
 }
 
 

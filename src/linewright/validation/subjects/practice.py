@@ -75,8 +75,8 @@ def better_fibre(given: Inputs) -> dict[str, Any]:
     compared = tuple(item for item in case.compared if item.rope == given["rope"])
     cards = {berth.climate: shelf.climates[berth.climate] for berth in case.berths}
     years = {name: read_year(find(demo, card.hourly)) for name, card in cards.items() if card.hourly}
-    logs = {tension.log for berth in case.berths for state in berth.states for tension in state.tension.values()}
-    records = {log: count(read_record(find(demo, log))) for log in logs if log}
+    tensions = [item for berth in case.berths for state in berth.states for item in state.tension.values() if item.log]
+    records = {item.record: count(read_record(find(demo, item.log), item.channel)) for item in tensions}
     whole = assess_case(replace(case, compared=compared), shelf, None, Gathered(years, records))
     board, other = (weighted_quantile(rope.ages, whole.weights, 0.5) for rope in whole.ropes)
     return {"ratio of P50 lives": other / board}

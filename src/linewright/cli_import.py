@@ -1,0 +1,63 @@
+"""The command `import`: a file of the user's, its report and a preview, its questions asked or left open."""
+
+from __future__ import annotations
+
+import json
+import shlex
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from linewright.importers.report import Imported, Question
+
+OPEN_QUESTION = 7  # exit code of an import that waits for an answer
+
+
+def import_command(
+    file: Annotated[Path, typer.Argument(help="file to read: a log, a table, weather, waves, records", metavar="FILE")],
+    as_kind: Annotated[
+        str | None,
+        typer.Option(
+            "--as", help="tension, thermocouple, tensile, weather, waves, records or load-table; else by content"
+        ),
+    ] = None,
+    answer: Annotated[
+        list[str] | None, typer.Option("--answer", help="KEY=VALUE, the answer to a question; as often as needed")
+    ] = None,
+    answers: Annotated[Path | None, typer.Option("--answers", help="TOML file with answers, by key")] = None,
+    into: Annotated[
+        Path | None, typer.Option("--into", help="study that keeps the file, its answers and its report")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="print the report as JSON")] = False,
+) -> None:
+    """Read a file: what was kept, dropped, replaced and doubted. Exit code 7 while a question is open."""
+    from linewright.services import bring, bring_text
+
+    given = bring.answers_of(answers, answer or [])
+    found = bring.read(file, given, as_kind)
+    while found.report.is_open and not as_json and sys.stdin.isatty() and sys.stdout.isatty():
+        given = {**given, **_asked(found)}
+        found = bring.read(file, given, as_kind)
+    if as_json:
+        typer.echo(json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False))
+    else:
+        typer.echo("\n".join(bring_text.report_lines(found)))
+    if found.report.is_open:
+        raise typer.Exit(OPEN_QUESTION)
+    if into is not None:
+        kept = bring.keep(into, file, found)
+        typer.echo("\n".join(bring_text.kept_lines(kept, found, shlex.quote(str(into)))), err=as_json)
+
+
+def _asked(found: Imported) -> dict[str, str]:
+    """The user's answers to every open question."""
+    return {question.key: _prompted(question) for question in found.report.questions}
+
+
+def _prompted(question: Question) -> str:
+    typer.echo(f"{question.text}\n  because: {question.because}" if question.because else question.text)
+    choices = f" ({' / '.join(question.choices)})" if question.choices else ""
+    return str(typer.prompt(f"  {question.key}{choices}"))

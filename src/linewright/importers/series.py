@@ -1,0 +1,256 @@
+"""Histories of one channel each: order of time, duplicates, gaps, and what a sensor's faults look like."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from linewright.importers.clock import segments
+from linewright.importers.report import Array, Log
+
+SIGMAS, TIMES = 6.0, 2.0  # a spike: robust deviations from the median, and times its neighbours' distance
+ROBUST = 1.4826  # of the median absolute deviation, for a normal distribution
+ZEROS, LOADED = 2, 0.2  # a dropout: zeros in a row between values above this share of the median
+SATURATED = 3  # equal readings at the top in a row
+NEAR_ZERO = 0.03  # of the largest value: an unloaded stretch
+SHIFT = 0.01  # of the largest value: an offset worth a word
+STRETCH = 5  # readings of an unloaded stretch
+PER_PERIOD = 10.0  # readings per dominant period that counting needs
+NEARLY = 0.95
+SLOW_STEP = 2.0  # [s] a slower clock cannot follow swell
+
+
+Lines = Sequence[int] | npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Series:
+    """A history of one channel: name, time [s], values in SI without missing ones, line of each row in the file."""
+
+    name: str
+    quantity: str
+    time: Array
+    values: Array
+    lines: npt.NDArray[np.int64]
+
+    @property
+    def parts(self) -> list[tuple[int, int]]:
+        """Index pairs of the stretches without a gap."""
+        return segments(self.time)
+
+
+def in_order(time: Array, columns: Sequence[Array], lines: Lines, log: Log) -> npt.NDArray[np.intp]:
+    """Rows to keep, in rising time: duplicates dropped and reported, rows out of order sorted and reported."""
+    known = np.flatnonzero(np.isfinite(time))
+    for n in np.flatnonzero(~np.isfinite(time)):
+        log.drop(int(lines[int(n)]), "", "no time")
+    if known.size < time.size:
+        text = f"{time.size - known.size} rows have no time that can be read; they are left out"
+        log.flag(
+            "time-unreadable", text, "caution", rows=[int(lines[int(n)]) for n in np.flatnonzero(~np.isfinite(time))]
+        )
+    late = known[1:][np.diff(time[known]) < 0.0]
+    is_falling = late.size == known.size - 1 > 0
+    if is_falling:
+        log.flag("newest-first", "the rows stand newest first; they were turned round")
+    elif late.size:
+        highest = np.maximum.accumulate(time[known])
+        moved = known[time[known] < highest]
+        log.flag("out-of-order", f"{moved.size} rows stand out of order; the rows were sorted by time",
+                 rows=[lines[n] for n in moved])  # fmt: skip
+    ordered = known[np.argsort(time[known], kind="stable")]
+    return ordered[_first_of_each(time, columns, lines, ordered, log)]
+
+
+def _first_of_each(
+    time: Array, columns: Sequence[Array], lines: Lines, ordered: npt.NDArray[np.intp], log: Log
+) -> npt.NDArray[np.bool_]:
+    keep = np.ones(ordered.size, dtype=bool)
+    again = np.flatnonzero(np.diff(time[ordered]) == 0.0) + 1
+    conflicts = []
+    for place in again:
+        here, first = ordered[place], ordered[place - 1]
+        while first in conflicts and place > 1 and time[ordered[place - 2]] == time[here]:
+            place -= 1
+            first = ordered[place - 1]
+        same = all(
+            column[here] == column[first] or (np.isnan(column[here]) and np.isnan(column[first])) for column in columns
+        )
+        other = f"the same time as row {lines[first]} with other values"
+        log.drop(int(lines[here]), "", "the same row again" if same else other)
+        if not same:
+            conflicts.append(here)
+    keep[again] = False
+    if conflicts:
+        text = (
+            f"{len(conflicts)} rows repeat a time with other values; the first of each was kept, nothing was averaged"
+        )
+        log.flag("duplicate-conflict", text, "caution", rows=[lines[n] for n in conflicts])
+    return keep
+
+
+def flag_gaps(time: Array, lines: Lines, log: Log) -> None:
+    """Report gaps: nothing is interpolated or counted across them."""
+    parts = segments(time)
+    if len(parts) > 1:
+        longest = max(float(time[b] - time[b - 1]) for _, b in parts[:-1])
+        count = f"{len(parts) - 1} gaps, the longest {longest:g} s, part the record into {len(parts)} segments"
+        text = f"{count}; nothing is counted across"
+        log.flag("gap", text, "caution", rows=[lines[b] for _, b in parts[:-1]])
+
+
+def without_dropouts(values: Array, name: str, lines: Lines, log: Log) -> Array:
+    """Zeros in a row between loaded readings are no load: missing, reported (answer dropouts = keep keeps them)."""
+    known = values[np.isfinite(values)]
+    middle = float(np.median(known)) if known.size else 0.0
+    found = [
+        n
+        for a, b in _runs(values == 0.0)
+        if b - a >= ZEROS and _is_between(values, a, b, LOADED * middle)
+        for n in range(a, b)
+    ]
+    if not found or middle <= 0.0:
+        return values
+    kept = log.option("dropouts", "missing", ("missing", "keep")) == "keep"
+    text = f"{name}: {len(found)} zeros in a row between loaded readings look like a dropout of the sensor"
+    log.flag(
+        "dropout", f"{text}; {'kept' if kept else 'they count as missing'}", "caution", name, [lines[n] for n in found]
+    )
+    if kept:
+        return values
+    for n in found:
+        log.replace(lines[n], name, "0", "a dropout of the sensor")
+    cleaned = values.copy()
+    cleaned[found] = np.nan
+    return cleaned
+
+
+def _is_between(values: Array, a: int, b: int, least: float) -> bool:
+    before = values[:a][np.isfinite(values[:a])]
+    after = values[b:][np.isfinite(values[b:])]
+    return before.size > 0 and after.size > 0 and before[-1] > least and after[0] > least
+
+
+def _runs(flags: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Index pairs [begin, end) of stretches where a flag holds."""
+    edges = np.flatnonzero(np.diff(np.r_[False, flags, False].astype(np.int8)))
+    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def flag_sensor(series: Series, log: Log) -> None:
+    """Doubts about a sensor of tension: saturation, negative readings, offset, spikes."""
+    values, name = series.values, series.name
+    if values.size < 3:
+        return
+    top = float(values.max())
+    if top == float(values.min()):
+        log.flag("constant", f"{name}: every reading is {top / 1e3:.6g} kN", "caution", name)
+        return
+    flat = [(a, b) for a, b in _runs(values == top) if b - a >= SATURATED and not _is_crest(values, a, b)]
+    if flat:
+        rows = [int(series.lines[n]) for a, b in flat for n in range(a, b)]
+        reading = f"{name}: {len(rows)} readings in a row at the top, {top / 1e3:.6g} kN"
+        text = f"{reading}: the sensor was at its end; the true peak is unknown"
+        log.flag("saturated", text, "caution", name, rows)
+    _flag_zero(series, top, log)
+    _flag_spikes(series, log)
+
+
+def _is_crest(values: Array, a: int, b: int) -> bool:
+    """Whether equal readings at the top are the crest of a smooth curve, rounded to the sensor's resolution q.
+
+    By hand: a parabola that stays within q/2 over half a run h has fallen by q/2 (3^2 - 1) = 4 q one run beyond the
+    end of the run and by q/2 (2^2 - 1) = 1.5 q half a run beyond it; rounding adds at most q.
+    """
+    run = b - a
+    steps = np.abs(np.diff(values))
+    resolution = float(steps[steps > 1e-9 * abs(values[a])].min())
+    for reach, most in ((run, 5.0), ((run + 1) // 2, 2.5)):
+        fallen = max(values[a] - values[max(a - reach, 0)], values[a] - values[min(b - 1 + reach, values.size - 1)])
+        if fallen > (most + 1e-6) * resolution:
+            return False
+    return True
+
+
+def _flag_zero(series: Series, top: float, log: Log) -> None:
+    values, name = series.values, series.name
+    below = np.flatnonzero(values < 0.0)
+    if below.size:
+        least = float(values.min())
+        small = abs(least) <= 0.1 * max(top, 0.0)
+        kept = "the zero of the sensor is off, or the line is slack; kept"
+        reading = f"{name}: {below.size} readings below zero, down to {least / 1e3:.4g} kN"
+        text = f"{reading}: {kept if small else 'check zero and sign of the sensor'}"
+        log.flag("negative", text, "caution", name, [int(series.lines[n]) for n in below])
+    quiet = [(a, b) for a, b in _runs(np.abs(values) < NEAR_ZERO * top) if b - a >= STRETCH]
+    offsets = [float(np.median(values[a:b])) for a, b in quiet]
+    if offsets and max(map(abs, offsets)) > SHIFT * top:
+        log.flag(
+            "zero-offset",
+            f"{name}: unloaded stretches read {max(offsets, key=abs) / 1e3:.4g} kN instead of zero",
+            "caution",
+            name,
+        )
+    if len(offsets) > 1 and max(offsets) - min(offsets) > SHIFT * top:
+        log.flag(
+            "zero-drift",
+            f"{name}: the zero of unloaded stretches moves by {(max(offsets) - min(offsets)) / 1e3:.4g} kN",
+            "caution",
+            name,
+        )
+
+
+def _flag_spikes(series: Series, log: Log) -> None:
+    found = spikes(series.values)
+    if found.size:
+        text = f"{series.name}: {found.size} single readings stand far from their neighbours (spikes); kept"
+        text += ", decide with the answer spikes = drop"
+        log.flag("spike", text, "caution", series.name, [int(series.lines[n]) for n in found])
+
+
+def spikes(values: Array) -> npt.NDArray[np.intp]:
+    """Indices of single readings more than six robust deviations off and more than twice their neighbours' distance."""
+    if values.size < STRETCH:
+        return np.zeros(0, dtype=np.intp)
+    middle = float(np.median(values))
+    deviation = ROBUST * float(np.median(np.abs(values - middle)))
+    far = np.abs(values - middle)
+    side = np.maximum(far[:-2], far[2:])
+    inner = (far[1:-1] > SIGMAS * max(deviation, 1e-12)) & (far[1:-1] > TIMES * side)
+    return np.flatnonzero(inner) + 1
+
+
+def judge_sampling(series: Series, log: Log) -> None:
+    """Whether the clock is quick enough to count cycles: ten readings per dominant period."""
+    parts = [(a, b) for a, b in series.parts if b - a >= 4]
+    if not parts:
+        return
+    steps = np.diff(series.time)
+    step = float(np.median(steps)) if steps.size else 0.0
+    period = dominant_period(series, parts)
+    per_period = period / step if step > 0.0 else np.inf
+    if per_period >= NEARLY * PER_PERIOD:
+        return
+    if step > SLOW_STEP:
+        text = f"{series.name}: a reading every {step:g} s follows periods of {PER_PERIOD * step:g} s at best"
+        text += "; the cycles of swell cannot be counted"
+        log.flag("sampling-coarse", text, "refused", series.name)
+    else:
+        text = f"{series.name}: {per_period:.3g} readings per dominant period of {period:.3g} s"
+        text += f"; {PER_PERIOD:.0f} are needed, peaks are cut"
+        log.flag("sampling-coarse", text, "caution", series.name)
+
+
+def dominant_period(series: Series, parts: Sequence[tuple[int, int]]) -> float:
+    """Mean time between up-crossings of the mean [s], infinity with fewer than two."""
+    cycles, duration = 0, 0.0
+    for a, b in parts:
+        above = series.values[a:b] > series.values[a:b].mean()
+        found = np.flatnonzero(~above[:-1] & above[1:])
+        if found.size > 1:
+            cycles += found.size - 1
+            duration += float(series.time[a + found[-1]] - series.time[a + found[0]])
+    return duration / cycles if cycles else np.inf

@@ -1,0 +1,116 @@
+"""Bytes of a file as text: size, encoding and lines, with what speaks for each."""
+
+from __future__ import annotations
+
+import codecs
+import hashlib
+import os
+import re
+import stat
+from dataclasses import dataclass
+from pathlib import Path
+
+from linewright.base.errors import InputError, Problem
+from linewright.importers.report import Log, Source
+
+SMALL = 32_000_000  # bytes read at once; larger tension logs are streamed
+LONGEST_LINE = 1_000_000  # characters
+MARKS = (
+    (codecs.BOM_UTF32_LE, "utf-32"),
+    (codecs.BOM_UTF32_BE, "utf-32"),
+    (codecs.BOM_UTF8, "utf-8-sig"),
+    (codecs.BOM_UTF16_LE, "utf-16"),
+    (codecs.BOM_UTF16_BE, "utf-16"),
+)
+PACKED = {
+    b"PK\x03\x04": "a zip or spreadsheet",
+    b"\x1f\x8b": "a gzip",
+    b"%PDF": "a PDF",
+    b"\xd0\xcf\x11\xe0": "an old binary office",
+    b"CDF\x01": "a netCDF",
+    b"CDF\x02": "a netCDF",
+    b"\x89HDF": "an HDF5 or netCDF",
+    b"PAR1": "a Parquet",
+}
+_ENDS = re.compile(r"\r\n|\r|\n")
+
+
+@dataclass(frozen=True)
+class TextFile:
+    """A file as text: its source, the text, and its lines without ends."""
+
+    source: Source
+    text: str
+    lines: tuple[str, ...]
+
+
+def regular(path: Path) -> int:
+    """Size of a regular file [bytes]. Raises InputError for what is absent, a folder or a device."""
+    try:
+        found = os.stat(path)
+    except (OSError, ValueError) as error:
+        cause = getattr(error, "strerror", None) or str(error)
+        raise InputError(f"{path} cannot be read.", [Problem(str(path), cause, "a file")]) from None
+    if not stat.S_ISREG(found.st_mode):
+        raise InputError(f"{path} cannot be read.", [Problem(str(path), "no regular file", "a file")])
+    return found.st_size
+
+
+def read_text(path: Path, log: Log) -> TextFile:
+    """The text of a small file. Raises InputError for what is no text, too large or has an endless line."""
+    size = regular(path)
+    if size > SMALL:
+        problem = Problem(path.name, f"{size / 1e6:.0f} MB", f"up to {SMALL / 1e6:.0f} MB for a file of this kind")
+        raise InputError(f"{path.name} is too large.", [problem])
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise InputError(f"{path} cannot be read.", [Problem(str(path), str(error.strerror), "a file")]) from None
+    text, encoding = decode(path.name, content, log)
+    lines = tuple(_ENDS.split(text))
+    longest = max(map(len, lines))
+    if longest > LONGEST_LINE:
+        problem = Problem(path.name, f"a line of {longest} characters", f"lines of at most {LONGEST_LINE} characters")
+        raise InputError(f"{path.name} is no table of text.", [problem])
+    source = Source(path.name, hashlib.sha256(content).hexdigest()[:16], encoding)
+    return TextFile(source, text, lines[:-1] if lines[-1] == "" else lines)
+
+
+def decode(name: str, content: bytes, log: Log) -> tuple[str, str]:
+    """Text and encoding of a file's bytes. Raises InputError for what is no text."""
+    if not content.strip(b"\x00 \t\r\n"):
+        raise InputError(f"{name} is empty.", [Problem(name, "nothing", "a file with rows")])
+    for mark, what in PACKED.items():
+        if content.startswith(mark):
+            problem = Problem(name, f"{what} file", "a text file", "unpack it, or save it as CSV")
+            raise InputError(f"{name} is no text.", [problem])
+    encoding = next((found for mark, found in MARKS if content.startswith(mark)), "") or _guessed(content)
+    try:
+        text = content.decode(encoding)
+    except UnicodeDecodeError:
+        text, encoding = _single_byte(name, content, log)
+    if "\x00" in text:
+        raise InputError(f"{name} is no text.", [Problem(name, "zero bytes", "a text file")])
+    return text, encoding.removesuffix("-sig")
+
+
+def _guessed(content: bytes) -> str:
+    """UTF-16 shows by its zero bytes; else UTF-8 is tried."""
+    head = content[:4000]
+    if len(head) >= 4 and head[1::2].count(0) > 0.4 * len(head) / 2 and head[0::2].count(0) == 0:
+        return "utf-16-le"
+    if len(head) >= 4 and head[0::2].count(0) > 0.4 * len(head) / 2 and head[1::2].count(0) == 0:
+        return "utf-16-be"
+    return "utf-8"
+
+
+def _single_byte(name: str, content: bytes, log: Log) -> tuple[str, str]:
+    """Not UTF-8: the Western single-byte code, with a flag."""
+    if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
+        raise InputError(f"{name} is no text.", [Problem(name, "a damaged UTF-16 or UTF-32 file", "a text file")])
+    try:
+        text, encoding = content.decode("cp1252"), "cp1252"
+    except UnicodeDecodeError:
+        text, encoding = content.decode("latin-1"), "latin-1"
+    log.flag("encoding-assumed", f"the text is not UTF-8; it is read as {encoding} (Western single-byte)")
+    return text, encoding

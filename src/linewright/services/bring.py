@@ -1,0 +1,57 @@
+"""Files brought into a study: read with answers, the raw bytes, the answers and the report kept beside each other."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from linewright.base.errors import InputError, Problem, visible
+from linewright.importers import files, recognise
+from linewright.importers.report import Imported
+from linewright.services.store import write_whole
+from linewright.services.study import open_study
+
+
+def answers_of(file: Path | None, pairs: Sequence[str]) -> dict[str, str]:
+    """Answers from a TOML file and KEY=VALUE texts; the texts win. Raises InputError."""
+    found = {} if file is None else files.read_answers(file)
+    for pair in pairs:
+        key, mark, value = pair.partition("=")
+        if not mark or not key.strip() or not value.strip():
+            raise InputError(
+                "An answer cannot be read.", [Problem("--answer", pair, "KEY=VALUE, such as time.zone=UTC+4")]
+            )
+        found[key.strip()] = value.strip()
+    return found
+
+
+def read(file: Path, answers: Mapping[str, str], as_kind: str | None = None) -> Imported:
+    """Values and report of a file. Raises InputError."""
+    return recognise.import_file(file, answers, as_kind)
+
+
+def keep(study: Path, file: Path, found: Imported) -> Path:
+    """Copy a file into a study with its answers and report; the path of the copy inside the study.
+
+    Raises StorageError, and InputError where there is no study.
+    """
+    root = open_study(study).root
+    content = file.read_bytes()
+    digest = hashlib.sha256(content).hexdigest()[:8]
+    inside = Path("data") / "raw" / f"{digest}-{_safe(file.name)}"
+    target = root / inside
+    write_whole(target, content)
+    if found.report.answers:
+        rows = [f"{json.dumps(key)} = {json.dumps(value)}" for key, value in found.report.answers.items()]
+        text = f"# answers to what {visible(file.name)} does not say\n" + "\n".join(rows) + "\n"
+        write_whole(files.answers_path(target), text.encode())
+    report = json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False) + "\n"
+    write_whole(target.with_name(target.name + ".import.json"), report.encode())
+    return inside
+
+
+def _safe(name: str) -> str:
+    """A file name without what a path or a terminal would obey."""
+    return "".join(char if char.isalnum() or char in "._- ()" else "_" for char in name)[-80:]

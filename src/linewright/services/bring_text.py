@@ -1,0 +1,144 @@
+"""An import report as lines that an engineer reads: rows, time, columns, doubts, questions, a preview."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from linewright.base.errors import visible
+from linewright.importers import header
+from linewright.importers.report import Column, Flag, Imported, Report
+
+MOST_SHOWN = 8
+PREVIEW = 5
+MARKS = {"note": " ", "caution": "!", "refused": "x"}
+
+
+def report_lines(found: Imported) -> list[str]:
+    """The whole report as text."""
+    report = found.report
+    lines = [f"{report.file}: {report.kind}, {report.form}, {report.encoding}", _rows(report), _time(report)]
+    lines += ["", *_columns(report.columns)]
+    for title, items in (("dropped", report.dropped), ("replaced", report.replaced)):
+        if items:
+            lines += ["", f"{title}:", *_shortened([_cell_line(item) for item in items], len(items))]
+    if report.flags:
+        lines += ["", *(_flag_line(flag) for flag in report.flags)]
+    lines += _preview(found)
+    lines += _questions(report)
+    return [visible(line) for line in lines if line is not None]
+
+
+def _rows(report: Report) -> str:
+    text = f"{report.rows_read} rows read, {report.rows_kept} kept"
+    if report.dropped_count:
+        text += f", {report.dropped_count} dropped"
+    if report.replaced_count:
+        text += f", {report.replaced_count} cells replaced"
+    return text
+
+
+def _time(report: Report) -> str:
+    span = report.time
+    if span is None or span.first is None:
+        return "time: not known" if span is not None and span.because else "time: none"
+    step = "" if span.step is None else f", usually every {span.step:g} s"
+    parts = f", {span.segments} segments" if span.segments > 1 else ""
+    zone = "" if span.first.endswith(" s") else f"  zone: {span.zone or 'open'} ({span.because})"
+    return f"time: {span.first} to {span.last}{step}{parts}{zone}"
+
+
+def _columns(columns: Sequence[Column]) -> Iterator[str]:
+    """One line per column: name, quantity, unit, counts, least, mean, largest."""
+    if not columns:
+        return
+    width = min(max(len(column.name) for column in columns), 32)
+    heads = " ".join(f"{word:>11}" for word in ("min", "mean", "max"))
+    yield f"{'column':<{width}}  {'quantity':<18} {'unit':<7} {'values':>8} {'missing':>8} {heads}  read as"
+    for column in columns:
+        figures = " ".join(f"{_figure(value):>11}" for value in (column.low, column.mean, column.high))
+        name = column.name if len(column.name) <= width else column.name[: width - 1] + "…"
+        read = column.read_unit if column.read_unit != column.unit else ""
+        counts = f"{column.values:>8} {column.missing:>8}"
+        yield f"{name:<{width}}  {column.quantity:<18} {column.unit:<7} {counts} {figures}  {read}".rstrip()
+
+
+def _figure(value: float | None) -> str:
+    return "" if value is None else f"{value:.6g}"
+
+
+def _cell_line(item: object) -> str:
+    row = vars(item)
+    column = f" {row['column']}:" if row.get("column") else ""
+    read = f" {row['read']!r}" if row["read"] else ""
+    by = f" -> {row['by']}" if row.get("by") else ""
+    return f"  row {row['row']}:{column}{read}{by}, {row['why']}"
+
+
+def _shortened(lines: list[str], count: int) -> list[str]:
+    left = count - MOST_SHOWN
+    return lines[:MOST_SHOWN] + ([f"  and {left} more (--json lists them)"] if left > 0 else [])
+
+
+def _flag_line(flag: Flag) -> str:
+    rows = f" (rows {_span(flag.rows)})" if flag.rows else ""
+    return f"{MARKS[flag.severity]} {flag.text}{rows}"
+
+
+def _span(rows: Sequence[int]) -> str:
+    shown = ", ".join(map(str, rows[:6]))
+    return shown if len(rows) <= 6 else f"{shown} ... {rows[-1]}"
+
+
+def _preview(found: Imported) -> list[str]:
+    """The first rows as they are kept, in the units of the columns."""
+    shown = [column for column in found.report.columns if column.name in found.values][:6]
+    if not shown or found.report.kind == "load-table":
+        return []
+    lines = ["", "first rows kept:"]
+    for n in range(PREVIEW):
+        cells = [_kept(found.values[column.name], n, column) for column in shown]
+        if any(cells):
+            lines.append(
+                "  "
+                + "  ".join(
+                    f"{column.name[:16]} {cell or 'missing'}" for column, cell in zip(shown, cells, strict=True)
+                )
+            )
+    return lines
+
+
+def _kept(values: np.ndarray, n: int, column: Column) -> str:
+    if n >= len(values) or not np.isfinite(values[n]):
+        return ""
+    shown, factor, offset = header.SHOWN.get(column.quantity, (column.unit, 1.0, 0.0))
+    return f"{(values[n] - offset) / factor:.6g} {shown}".strip()
+
+
+def _questions(report: Report) -> list[str]:
+    if not report.questions:
+        return []
+    lines = [
+        "",
+        f"{len(report.questions)} open question{'s' if len(report.questions) > 1 else ''}; nothing is guessed:",
+    ]
+    for question in report.questions:
+        lines.append(f"? {question.text}")
+        if question.because:
+            lines.append(f"    because   {question.because}")
+        example = question.choices[0] if question.choices else "..."
+        choices = f"   ({', '.join(question.choices)})" if question.choices else ""
+        lines.append(f'    answer    --answer "{question.key}={example}"{choices}')
+    return lines
+
+
+def kept_lines(inside: Path, found: Imported, study: str) -> list[str]:
+    """Where a file was kept, and what to write into the case."""
+    lines = [f"Kept: {inside.as_posix()} in {study}, with its answers and report"]
+    if found.report.kind == "tension" and found.report.form != "block statistics":
+        names = [column.name for column in found.report.columns if column.quantity != "time" and column.values]
+        channel = f', channel = "{names[0]}"' if len(names) > 1 else ""
+        lines.append(f'In the case: [berth.state.tension] "your line" = {{ log = "{inside.as_posix()}"{channel} }}')
+    return lines
