@@ -55,8 +55,13 @@ def read_summary(file: TextFile, log: Log) -> Imported:
     _without_system(reading, "wind_sea", "WWH")
     _check_split(reading)
     if "STEEPNESS" in table.names:
-        reading.text("steepness", ["" if row["STEEPNESS"] in buoy.WORDS else row["STEEPNESS"] for row in table.rows])
+        reading.text("steepness", [_word(row.get("STEEPNESS", "MM")) for row in table.rows])
     return finished(reading, file, buoy.ends("buoy-summary", table, log))
+
+
+def _word(cell: str) -> str:
+    """A word, empty where it stands for missing."""
+    return "" if cell in buoy.WORDS else cell
 
 
 def _degrees(cell: str) -> str:
@@ -176,8 +181,9 @@ def _raw_rows(file: TextFile, log: Log) -> tuple[list[Raw], int]:
 
 
 def _time(cells: Sequence[str], with_minute: bool) -> float | None:
-    when = wholes(cells[:5] if with_minute else cells[:4])
-    if when is None:
+    count = 5 if with_minute else 4
+    when = wholes(cells[:count])
+    if when is None or len(when) < count:
         return None
     year = when[0] + (1900 if when[0] >= buoy.CENTURY else 2000) if when[0] < 100 else when[0]
     start = day_start(year, when[1], when[2])
@@ -249,9 +255,9 @@ def _put_moments(reading: Reading, spectra: Spectra) -> None:
     f, s = spectra.frequencies, spectra.densities
     zeroth, second = np.trapezoid(s, f, axis=1), np.trapezoid(s * f**2, f, axis=1)
     because = "made from the densities"
-    reading.put(Spec("4 sqrt(m0)", "wave_height", unit="m", because=because), 4.0 * np.sqrt(zeroth))
+    reading.made(Spec("4 sqrt(m0)", "wave_height", unit="m", because=because), 4.0 * np.sqrt(zeroth))
     wavy = zeroth > 0.0
     mean = np.where(wavy, np.sqrt(zeroth / np.where(wavy, second, 1.0)), np.nan)
-    reading.put(Spec("sqrt(m0/m2)", "mean_period", unit="s", because=because), mean)
+    reading.made(Spec("sqrt(m0/m2)", "mean_period", unit="s", because=because), mean)
     peak = 1.0 / f[np.argmax(np.where(np.isnan(s), -1.0, s), axis=1)]
-    reading.put(Spec("1/f of the peak", "peak_period", unit="s", because=because), np.where(wavy, peak, np.nan))
+    reading.made(Spec("1/f of the peak", "peak_period", unit="s", because=because), np.where(wavy, peak, np.nan))

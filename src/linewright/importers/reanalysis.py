@@ -83,7 +83,7 @@ def read(file: TextFile, log: Log) -> Imported:
         raise InputError(f"{file.source.name} has no head.", [problem])
     names = [short(name) for name in cells_of(file.lines[header])]
     rows, numbers, times, count = _rows(file, log, names, header)
-    chosen, point = _one_point(rows, log)
+    chosen, point = _one_point(rows, numbers, log)
     chosen = _one_version(rows, times, chosen, numbers, log)
     rows, numbers, times = ([part[index] for index in chosen] for part in (rows, numbers, times))  # type: ignore[assignment]
     reading = Reading(log, numbers)
@@ -148,10 +148,12 @@ def _point(row: Mapping[str, str]) -> tuple[float, float] | None:
     longitude = figure(row.get("longitude", row.get("lon", "")))
     if latitude is None or longitude is None or not (abs(latitude) <= 90.0 and -180.0 <= longitude <= 360.0):
         return None
-    return latitude, longitude - 360.0 if longitude > 180.0 else longitude
+    return round(latitude, 4), round(longitude - 360.0 if longitude > 180.0 else longitude, 4)
 
 
-def _one_point(rows: Sequence[Mapping[str, str]], log: Log) -> tuple[list[int], tuple[float, float] | None]:
+def _one_point(
+    rows: Sequence[Mapping[str, str]], numbers: Sequence[int], log: Log
+) -> tuple[list[int], tuple[float, float] | None]:
     """Rows of the one point; of several the user's. Longitudes from 0 to 360 are turned to -180 to 180."""
     points = [_point(row) for row in rows]
     known = sorted({point for point in points if point is not None})
@@ -169,6 +171,9 @@ def _one_point(rows: Sequence[Mapping[str, str]], log: Log) -> tuple[list[int], 
         )
     )
     point = known[choices.index(answer)] if answer is not None else known[0]
+    for number, found in zip(numbers, points, strict=True):
+        if found != point:
+            log.drop(number, f"line {number}", "another point than the one used, or no point")
     return [index for index, found in enumerate(points) if found == point], point
 
 
@@ -248,9 +253,9 @@ def _take_wind(reading: Reading, east: Sequence[str], north: Sequence[str]) -> N
     u, v = (_component(reading, replace(spec, name=name), cells) for name, cells in (("u10", east), ("v10", north)))
     because = "components u10 (towards east) and v10 (towards north)"
     speed = np.hypot(u, v)
-    reading.put(Spec("u10, v10", "wind", unit="m/s", because=because), speed)
+    reading.made(Spec("u10, v10", "wind", unit="m/s", because=because), speed)
     way = np.mod(1.5 * np.pi - np.arctan2(v, u), 2.0 * np.pi)
-    reading.put(Spec("from u10, v10", "wind_from", unit="m/s", because=because), way)
+    reading.made(Spec("from u10, v10", "wind_from", unit="m/s", because=because), way)
     reading.mark_calm()
 
 

@@ -154,6 +154,10 @@ class Reading:
         self.specs[spec.key] = spec
         return figures
 
+    def made(self, spec: Spec, figures: Array) -> Array:
+        """Keep figures in SI that are made from other columns; implausible ones become missing."""
+        return self.put(spec, self._plausible(spec, figures, [f"{value:.6g}" for value in figures]))
+
     def text(self, name: str, cells: Iterable[str]) -> None:
         """Keep a column that is text."""
         self.texts[name] = list(cells)

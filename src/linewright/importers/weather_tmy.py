@@ -88,7 +88,7 @@ def read(file: TextFile, log: Log) -> Imported:
     header = next((index for index, line in enumerate(file.lines[: start + 20]) if is_header(line)), None)
     if place is None or header is None:
         problem = Problem(
-            file.source.name, file.lines[start][:80], "a site line, then a line with Date, Time and names"
+            file.source.name, (file.lines or ("",))[start][:80], "a site line, then a line with Date, Time and names"
         )
         raise InputError(f"{file.source.name} cannot be read as a typical year.", [problem])
     place = checked_place(file.source.name, place)
