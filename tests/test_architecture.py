@@ -17,10 +17,11 @@ SOURCE = Path(__file__).resolve().parent.parent / "src"
 
 # Higher rooms may know lower ones, never the other way round; rooms of one height do not know each other.
 HEIGHT = {
-    "cli": 6,
-    "cli_cards": 5,  # commands that the command line takes in
-    "cli_import": 5,
-    "web": 5,  # below cli only because the command line opens the workbench
+    "cli": 7,
+    "cli_cards": 6,  # commands that the command line takes in
+    "cli_import": 6,
+    "cli_progress": 5,
+    "web": 6,  # below cli only because the command line opens the workbench
     "services": 4,
     "validation": 3,
     "assessment": 2,
@@ -40,10 +41,12 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "pvlib": lambda module: room(module) == "importers",
     "numba": lambda module: module == "linewright.physics._kernels",
     "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_import"),
-    "rich": lambda module: module == "linewright.cli",
+    "rich": lambda module: module == "linewright.cli_progress",
+    "duckdb": lambda module: room(module) == "importers",
+    "pyarrow": lambda module: room(module) == "importers",
 }
 NAMELESS = {"util", "utils", "helper", "helpers", "common", "core", "manager", "managers"}
-HEAVY = {"numpy", "scipy", "numba", "pydantic", "pint", "pandas", "pvlib", "matplotlib"}
+HEAVY = {"numpy", "scipy", "numba", "pydantic", "pint", "pandas", "pvlib", "matplotlib", "duckdb", "pyarrow"}
 
 LONGEST_BODY = 40
 LONGEST_MODULE = 400

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import shlex
 import sys
-import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
@@ -18,14 +17,10 @@ import typer
 from linewright.base.errors import LinewrightError
 from linewright.cli_cards import cards
 from linewright.cli_import import import_command
+from linewright.cli_progress import ProgressLine
 
 if TYPE_CHECKING:
-    import rich.progress
-
-    from linewright.services.blocks import Progress
     from linewright.services.new import Asked
-
-QUIET_SECONDS = 1.0
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -95,38 +90,6 @@ def _assessed(study: Path, keep: bool) -> dict[str, Any]:
         raise stopped(request, shown.last) from None
     finally:
         shown.close()
-
-
-class ProgressLine:
-    """How far a run is, on one line of the terminal from its first second on; nothing where stderr is no terminal."""
-
-    def __init__(self) -> None:
-        self.begin = time.monotonic()
-        self.last: Progress | None = None
-        self.line: rich.progress.Progress | None = None
-
-    def show(self, progress: Progress) -> None:
-        """Draw the line anew."""
-        self.last = progress
-        if self.line is None and sys.stderr.isatty() and time.monotonic() - self.begin > QUIET_SECONDS:
-            self._open(progress.total)
-        if self.line is not None:
-            left = "" if progress.seconds_left is None else f"about {progress.seconds_left:.0f} s left"
-            self.line.update(self.line.task_ids[0], completed=progress.done, total=progress.total, left=left)
-
-    def close(self) -> None:
-        """Take the line away."""
-        if self.line is not None:
-            self.line.stop()
-
-    def _open(self, total: int) -> None:
-        from rich.console import Console
-        from rich.progress import BarColumn, Progress, TextColumn
-
-        text = TextColumn("block {task.completed} of {task.total}  {task.fields[left]}")
-        self.line = Progress(BarColumn(), text, console=Console(stderr=True), transient=True)
-        self.line.add_task("run", total=total, left="")
-        self.line.start()
 
 
 @app.command()

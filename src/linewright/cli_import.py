@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from linewright.cli_progress import ProgressLine
+
 if TYPE_CHECKING:
     from linewright.importers.report import Imported, Question
 
@@ -37,10 +39,10 @@ def import_command(
     from linewright.services import bring, bring_text
 
     given = bring.answers_of(answers, answer or [])
-    found = bring.read(file, given, as_kind)
+    found = _read(file, given, as_kind, into)
     while found.report.is_open and not as_json and sys.stdin.isatty() and sys.stdout.isatty():
         given = {**given, **_asked(found)}
-        found = bring.read(file, given, as_kind)
+        found = _read(file, given, as_kind, into)
     if as_json:
         typer.echo(json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False))
     else:
@@ -50,6 +52,18 @@ def import_command(
     if into is not None:
         kept = bring.keep(into, file, found)
         typer.echo("\n".join(bring_text.kept_lines(kept, found, shlex.quote(str(into)))), err=as_json)
+
+
+def _read(file: Path, answers: dict[str, str], as_kind: str | None, into: Path | None) -> Imported:
+    """An import that shows its progress when it takes longer than a second."""
+    from linewright.services import bring
+    from linewright.services.blocks import Progress
+
+    line = ProgressLine("row")
+    try:
+        return bring.read(file, answers, as_kind, into, lambda done, total: line.show(Progress(done, total, None)))
+    finally:
+        line.close()
 
 
 def _asked(found: Imported) -> dict[str, str]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from linewright import cli
+from linewright import cli, cli_progress
 from linewright.services import jobs
 from linewright.services.blocks import Progress
 
@@ -18,8 +18,8 @@ class Terminal(io.StringIO):
 
 def drawn(stream: io.StringIO, monkeypatch: pytest.MonkeyPatch, quiet: float) -> str:
     monkeypatch.setattr(sys, "stderr", stream)
-    monkeypatch.setattr(cli, "QUIET_SECONDS", quiet)
-    line = cli.ProgressLine()
+    monkeypatch.setattr(cli_progress, "QUIET_SECONDS", quiet)
+    line = cli_progress.ProgressLine()
     line.show(Progress(1, 4, None))
     line.show(Progress(2, 4, 7.0))
     line.close()

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from linewright.importers import cells, header
 from linewright.importers.clock import Clock
@@ -141,22 +142,28 @@ def _figures(table: Table, index: int, name: str, mark: cells.Mark, log: Log) ->
     return figures
 
 
-def _mask_codes(table: Table, index: int, name: str, figures: Array, codes: Sequence[float], log: Log) -> None:
-    """Codes for missing become NaN in place: a code counts where it stands far from the other values."""
+def codes_among(figures: Array, codes: Sequence[float]) -> npt.NDArray[np.bool_]:
+    """Which figures are codes for missing: equal to one, and far from all that are none."""
     is_code = np.isin(figures, np.array(codes))
     if not is_code.any():
-        return
+        return is_code
     rest = figures[np.isfinite(figures) & ~is_code]
     low, high = (float(rest.min()), float(rest.max())) if rest.size else (0.0, 0.0)
     above = figures > APART * max(abs(low), abs(high))
     below = figures < low - 0.5 * max(high - low, abs(low))
-    for n in np.flatnonzero(is_code & (above | below)):
+    return is_code & (above | below)
+
+
+def _mask_codes(table: Table, index: int, name: str, figures: Array, codes: Sequence[float], log: Log) -> None:
+    """Codes for missing become NaN in place, reported; one that lies among the other values is kept and flagged."""
+    bad = codes_among(figures, codes)
+    for n in np.flatnonzero(bad):
         log.replace(table.lines[n], name, table.rows[n][index].strip(), "a code for a missing value")
-    left = np.flatnonzero(is_code & ~(above | below))
+    left = np.flatnonzero(np.isin(figures, np.array(codes)) & ~bad)
     if left.size:
         text = f"{name}: {left.size} values equal a usual code for missing but lie among the others; kept"
         log.flag("code-or-value", text, "caution", name, [table.lines[n] for n in left])
-    figures[is_code & (above | below)] = np.nan
+    figures[bad] = np.nan
 
 
 def _unit(heading: str, spelling: str, quantity: str, log: Log) -> tuple[Unit | None, str, str]:

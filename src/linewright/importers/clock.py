@@ -9,7 +9,6 @@ import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 import numpy as np
 
@@ -18,7 +17,7 @@ from linewright.importers.report import Array, Log, Question, Span
 from linewright.importers.table import Table
 
 DAY = 86400.0
-SERIAL_ZERO = datetime(1899, 12, 30)  # day 0 of spreadsheets that count from 1900
+SERIAL_DAYS = 25569.0  # day serial of 1 January 1970
 SERIALS = (20000.0, 80000.0)  # 1954 to 2119
 EPOCHS = (3e8, 4e9)  # [s] 1979 to 2096
 GAP_STEPS, GAP_LEAST = 5.0, 60.0  # a gap is longer than five usual steps and a minute
@@ -29,7 +28,7 @@ class Clock:
     """Times of the rows [s]: UTC from 1970 where `zone` is known, else of the file's own clock; NaN where unreadable.
 
     columns are those used; form names what they hold: stamp, elapsed, serial, epoch, rows; is_open while the order of
-    day and month is not known.
+    day and month is not known; factor is the seconds of one unit of a running clock.
     """
 
     time: Array
@@ -38,6 +37,7 @@ class Clock:
     zone: str | None
     because: str
     is_open: bool = False
+    factor: float = 1.0
 
 
 def read_clock(table: Table, log: Log, needs_zone: bool = True) -> Clock:
@@ -116,16 +116,16 @@ def _numeric(table: Table, index: int, values: Array, log: Log, needs_zone: bool
     heading = header.split(table.names[index])
     unit = header.unit_of(table.units[index]) or header.unit_of(heading.unit)
     if unit is not None:
-        return _elapsed(values * unit.factor, index, f"unit {table.units[index] or heading.unit}")
+        return _elapsed(values, unit.factor, index, f"unit {table.units[index] or heading.unit}")
     known = values[np.isfinite(values)]
     if known.size and SERIALS[0] < known.min() and known.max() < SERIALS[1]:
-        seconds = np.round((values - (zones.EPOCH - SERIAL_ZERO).days) * DAY)
+        seconds = np.round((values - SERIAL_DAYS) * DAY)
         log.flag("day-serials", "times are day numbers of a spreadsheet (from 1900), rounded to the second")
         return _zoned(table, (index,), seconds, "serial", log, needs_zone)
     for factor, name in ((1.0, "seconds"), (1e-3, "milliseconds")):
         if known.size and EPOCHS[0] < known.min() * factor and known.max() * factor < EPOCHS[1]:
             log.flag("epoch", f"times are {name} from 1970, UTC")
-            return Clock(values * factor, (index,), "epoch", "UTC", f"{name} from 1970")
+            return Clock(values * factor, (index,), "epoch", "UTC", f"{name} from 1970", factor=factor)
     if known.size and known.min() > 19e6:
         return _stamped(table, (index,), [cells.plain(cell) for cell in table.column(index)], log, needs_zone)
     if header.words_of(heading.name)[:1] in (["n"], ["record"], ["row"], ["index"], ["nr"], ["no"]):
@@ -133,11 +133,12 @@ def _numeric(table: Table, index: int, values: Array, log: Log, needs_zone: bool
     text = f"In which unit is the time column {heading.text!r}?"
     answer = log.ask(Question("unit.time", text, ("s", "ms", "min", "h"), "a running clock without a unit"))
     factor = header.UNITS[answer].factor if answer else 1.0
-    return _elapsed(values * factor, index, f"unit {answer or 'unknown'}")
+    return _elapsed(values, factor, index, f"unit {answer or 'unknown'}")
 
 
-def _elapsed(seconds: Array, index: int, because: str) -> Clock:
-    return Clock(seconds, (index,), "elapsed", None, f"seconds of the record's own clock, {because}")
+def _elapsed(values: Array, factor: float, index: int, because: str) -> Clock:
+    because = f"seconds of the record's own clock, {because}"
+    return Clock(values * factor, (index,), "elapsed", None, because, factor=factor)
 
 
 # --- stamps ------------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ Units of imported columns are a table of our own: `t` in a column of force is re
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -47,61 +48,53 @@ _CELSIUS = (
 _FAHRENHEIT = ("degF", "deg F", "Deg F", "°F", "F", "Â°F", "℉")
 _TONNES = ("t", "te", "mt", "MT", "tonne", "tonnes", "Tonnes", "Tonne", "metric ton", "metric tons", "T")
 _TONS = ("ton", "tons", "Ton", "Tons", "TON", "TONS", "tonf", "ton-force")
-
-
-def _table() -> dict[str, Unit]:
-    """Every spelling of a unit that a heading may carry."""
-    degree = 0.017453292519943295
-    groups: list[tuple[Unit, tuple[str, ...]]] = [
-        (Unit("force", 1.0), ("N", "newton", "Newton")),
-        (Unit("force", 10.0), ("daN", "dan")),
-        (Unit("force", 1e3), ("kN", "KN", "kiloNewton", "kilonewton")),
-        (Unit("force", 1e6), ("MN",)),
-        (Unit("force", G), ("kgf", "kp")),
-        (Unit("force", 1e3 * G), ("tf", "Tf", "tonnef", "tonne-force", "Mp")),
-        (Unit("force", 1e3 * G, note=_TONNE), _TONNES),
-        (Unit("force", 0.0, is_open=True), _TONS),
-        (Unit("force", POUND), ("lbf", "lbs", "lb", "pounds")),
-        (Unit("force", 1e3 * POUND), ("kip", "kips", "klbf", "klb")),
-        (Unit("temperature", 1.0, ZERO_CELSIUS), _CELSIUS),
-        (Unit("temperature", 5.0 / 9.0, ZERO_CELSIUS - 160.0 / 9.0), _FAHRENHEIT),
-        (Unit("temperature", 1.0), ("K", "kelvin", "Kelvin")),
-        (Unit("duration", 1.0), ("s", "sec", "secs", "second", "seconds", "Sekunden", "S")),
-        (Unit("duration", 1e-3), ("ms", "msec")),
-        (Unit("duration", 60.0), ("min", "mins", "minutes", "Minuten")),
-        (Unit("duration", 3600.0), ("h", "hr", "hrs", "hours", "hour", "Stunden")),
-        (Unit("duration", 86400.0), ("d", "day", "days")),
-        (Unit("length", 1.0), ("m",)),
-        (Unit("length", 1e-3), ("mm",)),
-        (Unit("length", 1e-2), ("cm",)),
-        (Unit("length", 1e-6), ("um", "µm")),
-        (Unit("length", 1e3), ("km",)),
-        (Unit("length", 0.3048), ("ft",)),
-        (Unit("length", 0.0254), ("in", '"', "inch")),
-        (Unit("fraction", 0.01), ("%", "percent", "pct", "Prozent")),
-        (Unit("share of LDBF", 0.01), ("%LDBF",)),
-        (Unit("share of SDMBL", 0.01), ("%SDMBL",)),
-        (Unit("fraction", 0.01, is_open=True), ("%MBL",)),
-        (Unit("speed", 1.0), ("m/s", "mps", "m s-1", "m/sec")),
-        (Unit("speed", 1852.0 / 3600.0), ("kn", "kt", "kts", "knots", "knot")),
-        (Unit("angle", degree), ("deg", "°", "degT", "degrees", "º")),
-        (Unit("frequency", 1.0), ("Hz", "1/s")),
-        (Unit("irradiance", 1.0), ("W/m2", "W/m^2", "W/m²", "Wm-2")),
-        (Unit("pressure", 100.0), ("hPa", "mbar")),
-        (Unit("pressure", 1.0), ("Pa",)),
-        (Unit("pressure", 1e3), ("kPa",)),
-        (Unit("pressure", 1e5), ("bar",)),
-        (Unit("pressure", 1e6), ("MPa",)),
-        (Unit("mass per length", 1.0), ("kg/m",)),
-        (Unit("voltage", 1.0), ("V",)),
-        (Unit("voltage", 1e-3), ("mV",)),
-        (Unit("current", 1.0), ("A",)),
-        (Unit("current", 1e-3), ("mA",)),
-    ]
-    return {name: unit for unit, names in groups for name in names}
-
-
-UNITS = _table()
+_SPELLINGS: list[tuple[Unit, tuple[str, ...]]] = [
+    (Unit("force", 1.0), ("N", "newton", "Newton")),
+    (Unit("force", 10.0), ("daN", "dan")),
+    (Unit("force", 1e3), ("kN", "KN", "kiloNewton", "kilonewton")),
+    (Unit("force", 1e6), ("MN",)),
+    (Unit("force", G), ("kgf", "kp")),
+    (Unit("force", 1e3 * G), ("tf", "Tf", "tonnef", "tonne-force", "Mp")),
+    (Unit("force", 1e3 * G, note=_TONNE), _TONNES),
+    (Unit("force", 0.0, is_open=True), _TONS),
+    (Unit("force", POUND), ("lbf", "lbs", "lb", "pounds")),
+    (Unit("force", 1e3 * POUND), ("kip", "kips", "klbf", "klb")),
+    (Unit("temperature", 1.0, ZERO_CELSIUS), _CELSIUS),
+    (Unit("temperature", 5.0 / 9.0, ZERO_CELSIUS - 160.0 / 9.0), _FAHRENHEIT),
+    (Unit("temperature", 1.0), ("K", "kelvin", "Kelvin")),
+    (Unit("duration", 1.0), ("s", "sec", "secs", "second", "seconds", "Sekunden", "S")),
+    (Unit("duration", 1e-3), ("ms", "msec")),
+    (Unit("duration", 60.0), ("min", "mins", "minutes", "Minuten")),
+    (Unit("duration", 3600.0), ("h", "hr", "hrs", "hours", "hour", "Stunden")),
+    (Unit("duration", 86400.0), ("d", "day", "days")),
+    (Unit("length", 1.0), ("m",)),
+    (Unit("length", 1e-3), ("mm",)),
+    (Unit("length", 1e-2), ("cm",)),
+    (Unit("length", 1e-6), ("um", "µm")),
+    (Unit("length", 1e3), ("km",)),
+    (Unit("length", 0.3048), ("ft",)),
+    (Unit("length", 0.0254), ("in", '"', "inch")),
+    (Unit("fraction", 0.01), ("%", "percent", "pct", "Prozent")),
+    (Unit("share of LDBF", 0.01), ("%LDBF",)),
+    (Unit("share of SDMBL", 0.01), ("%SDMBL",)),
+    (Unit("fraction", 0.01, is_open=True), ("%MBL",)),
+    (Unit("speed", 1.0), ("m/s", "mps", "m s-1", "m/sec")),
+    (Unit("speed", 1852.0 / 3600.0), ("kn", "kt", "kts", "knots", "knot")),
+    (Unit("angle", math.radians(1.0)), ("deg", "°", "degT", "degrees", "º")),
+    (Unit("frequency", 1.0), ("Hz", "1/s")),
+    (Unit("irradiance", 1.0), ("W/m2", "W/m^2", "W/m²", "Wm-2")),
+    (Unit("pressure", 100.0), ("hPa", "mbar")),
+    (Unit("pressure", 1.0), ("Pa",)),
+    (Unit("pressure", 1e3), ("kPa",)),
+    (Unit("pressure", 1e5), ("bar",)),
+    (Unit("pressure", 1e6), ("MPa",)),
+    (Unit("mass per length", 1.0), ("kg/m",)),
+    (Unit("voltage", 1.0), ("V",)),
+    (Unit("voltage", 1e-3), ("mV",)),
+    (Unit("current", 1.0), ("A",)),
+    (Unit("current", 1e-3), ("mA",)),
+]
+UNITS = {name: unit for unit, names in _SPELLINGS for name in names}
 SHOWN = {"force": ("kN", 1e3, 0.0), "temperature": ("degC", 1.0, ZERO_CELSIUS), "duration": ("s", 1.0, 0.0),
          "length": ("m", 1.0, 0.0), "fraction": ("%", 0.01, 0.0), "share of LDBF": ("%LDBF", 0.01, 0.0),
          "share of SDMBL": ("%SDMBL", 0.01, 0.0), "speed": ("m/s", 1.0, 0.0), "irradiance": ("W/m2", 1.0, 0.0),

@@ -3,22 +3,33 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+import tempfile
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from linewright.base.errors import InputError, Problem
 from linewright.importers import cells, clock, header, tensile, tension, thermocouple
 from linewright.importers.report import Imported, Log
 from linewright.importers.table import Table, read_table
-from linewright.importers.text import TextFile, read_text
+from linewright.importers.text import SMALL, TextFile, read_text, regular
 
+Progress = Callable[[int, int], None]
 KINDS = ("tension", "thermocouple", "tensile", "weather", "waves", "records", "load-table")
 SHEETS = (".xlsx", ".xlsm", ".xltx", ".xls", ".ods")
 AIR = re.compile(r"(?i)\b(air|ambient|luft|umgebung|outside|aussen)")
 
 
-def import_file(path: Path, answers: Mapping[str, str] | None = None, as_kind: str | None = None) -> Imported:
-    """Values and report of any file that is known here. Raises InputError for what is not."""
+def import_file(
+    path: Path,
+    answers: Mapping[str, str] | None = None,
+    as_kind: str | None = None,
+    store: Path | None = None,
+    progress: Progress | None = None,
+) -> Imported:
+    """Values and report of any file that is known here; a log too large for memory is kept in the Parquet file `store`.
+
+    Raises InputError for what is not known.
+    """
     if as_kind is not None and as_kind not in KINDS:
         raise InputError(f"There is no kind {as_kind}.", [Problem("--as", as_kind, " or ".join(KINDS))])
     log = Log(answers)
@@ -26,8 +37,18 @@ def import_file(path: Path, answers: Mapping[str, str] | None = None, as_kind: s
         from linewright.importers import records
 
         return records.read_sheet_file(path, log, as_kind)
-    file = read_text(path, log)
-    return _text(file, log, as_kind)
+    if regular(path) > SMALL and as_kind in (None, "tension"):
+        return _large(path, log, store, progress)
+    return _text(read_text(path, log), log, as_kind)
+
+
+def _large(path: Path, log: Log, store: Path | None, progress: Progress | None) -> Imported:
+    from linewright.importers import large
+
+    if store is not None:
+        return large.read_large(path, store, log, progress)
+    with tempfile.TemporaryDirectory() as folder:
+        return large.read_large(path, Path(folder) / "log.parquet", log, progress)
 
 
 def _is_sheet(path: Path) -> bool:

@@ -252,7 +252,8 @@ class Log:
         self._refuse_unasked()
         return Report(
             kind, form, source.name, source.digest, source.encoding, rows_read, rows_kept,
-            tuple(self.dropped), self.counts["dropped"], tuple(self.replaced), self.counts["replaced"],
+            tuple(sorted(self.dropped, key=lambda item: item.row)), self.counts["dropped"],
+            tuple(sorted(self.replaced, key=lambda item: item.row)), self.counts["replaced"],
             tuple(self.flags), tuple(self.questions), dict(self.used), tuple(self.columns), self.span, dict(self.notes),
         )  # fmt: skip
 

@@ -104,15 +104,8 @@ def flag_gaps(time: Array, lines: Lines, log: Log) -> None:
 
 def without_dropouts(values: Array, name: str, lines: Lines, log: Log) -> Array:
     """Zeros in a row between loaded readings are no load: missing, reported (answer dropouts = keep keeps them)."""
-    known = values[np.isfinite(values)]
-    middle = float(np.median(known)) if known.size else 0.0
-    found = [
-        n
-        for a, b in _runs(values == 0.0)
-        if b - a >= ZEROS and _is_between(values, a, b, LOADED * middle)
-        for n in range(a, b)
-    ]
-    if not found or middle <= 0.0:
+    found = dropouts(values)
+    if not found.size:
         return values
     kept = log.option("dropouts", "missing", ("missing", "keep")) == "keep"
     text = f"{name}: {len(found)} zeros in a row between loaded readings look like a dropout of the sensor"
@@ -128,13 +121,23 @@ def without_dropouts(values: Array, name: str, lines: Lines, log: Log) -> Array:
     return cleaned
 
 
+def dropouts(values: Array) -> npt.NDArray[np.intp]:
+    """Indices of zeros in a row between readings above a fifth of the median."""
+    known = values[np.isfinite(values)]
+    middle = float(np.median(known)) if known.size else 0.0
+    if middle <= 0.0 or not (values == 0.0).any():
+        return np.zeros(0, dtype=np.intp)
+    found = [(a, b) for a, b in runs(values == 0.0) if b - a >= ZEROS and _is_between(values, a, b, LOADED * middle)]
+    return np.array([n for a, b in found for n in range(a, b)], dtype=np.intp)
+
+
 def _is_between(values: Array, a: int, b: int, least: float) -> bool:
     before = values[:a][np.isfinite(values[:a])]
     after = values[b:][np.isfinite(values[b:])]
     return before.size > 0 and after.size > 0 and before[-1] > least and after[0] > least
 
 
-def _runs(flags: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+def runs(flags: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
     """Index pairs [begin, end) of stretches where a flag holds."""
     edges = np.flatnonzero(np.diff(np.r_[False, flags, False].astype(np.int8)))
     return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
@@ -149,7 +152,7 @@ def flag_sensor(series: Series, log: Log) -> None:
     if top == float(values.min()):
         log.flag("constant", f"{name}: every reading is {top / 1e3:.6g} kN", "caution", name)
         return
-    flat = [(a, b) for a, b in _runs(values == top) if b - a >= SATURATED and not _is_crest(values, a, b)]
+    flat = [(a, b) for a, b in runs(values == top) if b - a >= SATURATED and not is_crest(values, a, b)]
     if flat:
         rows = [int(series.lines[n]) for a, b in flat for n in range(a, b)]
         reading = f"{name}: {len(rows)} readings in a row at the top, {top / 1e3:.6g} kN"
@@ -159,7 +162,7 @@ def flag_sensor(series: Series, log: Log) -> None:
     _flag_spikes(series, log)
 
 
-def _is_crest(values: Array, a: int, b: int) -> bool:
+def is_crest(values: Array, a: int, b: int) -> bool:
     """Whether equal readings at the top are the crest of a smooth curve, rounded to the sensor's resolution q.
 
     By hand: a parabola that stays within q/2 over half a run h has fallen by q/2 (3^2 - 1) = 4 q one run beyond the
@@ -182,10 +185,12 @@ def _flag_zero(series: Series, top: float, log: Log) -> None:
         least = float(values.min())
         small = abs(least) <= 0.1 * max(top, 0.0)
         kept = "the zero of the sensor is off, or the line is slack; kept"
-        reading = f"{name}: {below.size} readings below zero, down to {least / 1e3:.4g} kN"
+        reading = (
+            f"{name}: {below.size} reading{'s' if below.size > 1 else ''} below zero, down to {least / 1e3:.4g} kN"
+        )
         text = f"{reading}: {kept if small else 'check zero and sign of the sensor'}"
         log.flag("negative", text, "caution", name, [int(series.lines[n]) for n in below])
-    quiet = [(a, b) for a, b in _runs(np.abs(values) < NEAR_ZERO * top) if b - a >= STRETCH]
+    quiet = [(a, b) for a, b in runs(np.abs(values) < NEAR_ZERO * top) if b - a >= STRETCH]
     offsets = [float(np.median(values[a:b])) for a, b in quiet]
     if offsets and max(map(abs, offsets)) > SHIFT * top:
         log.flag(

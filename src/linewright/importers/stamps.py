@@ -70,6 +70,14 @@ def _month(text: str) -> int:
     return MONTHS[text.lower()]
 
 
+def order_of(match: re.Match[str], seconds: float) -> Order:
+    """The order of year, month and day by which a stamp reads as a known time of its own clock."""
+    if len(match["a"]) == 4:
+        return "ymd"
+    off = [abs(seconds_of(match, order) - seconds) for order in ("dmy", "mdy")]
+    return "mdy" if off[1] < off[0] or off[0] != off[0] else "dmy"
+
+
 def stated_offset(match: re.Match[str] | None) -> float | None:
     """Seconds east of UTC that a stamp states itself."""
     zone = match.groupdict().get("z") if match else None

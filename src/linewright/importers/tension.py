@@ -74,7 +74,7 @@ def _describe_time(table: Table, clock: Clock, log: Log) -> None:
     """The time columns in the report, by their own names."""
     for index in clock.columns:
         told = int(np.isfinite(clock.time).sum())
-        log.columns.append(Column(table.names[index], "time", clock.zone or "", clock.form, clock.because, told,
+        log.columns.append(Column(table.names[index], "time", "", clock.form, clock.because, told,
                                   int(clock.time.size) - told, heading=table.names[index]))  # fmt: skip
 
 

@@ -58,7 +58,7 @@ def thermocouples_of(table: Table, file: TextFile, log: Log) -> Imported:
     refused = _mirrored(found, log)
     for index in told.columns:
         name = table.names[index]
-        log.columns.append(Column(name, "time", told.zone or "", told.form, told.because, int(time.size), heading=name))
+        log.columns.append(Column(name, "time", "", told.form, told.because, int(time.size), heading=name))
     channels.describe(found, log, lambda channel: channel.name)
     log.span = clock.span_of(told, time)
     histories = tuple(_history(channel, time, lines) for channel in found if channel.known)

@@ -14,10 +14,13 @@ from linewright.base.errors import InputError, Problem
 from linewright.importers.report import Array, Log, Question
 
 EPOCH = datetime(1970, 1, 1)
+QUARTER = 900.0  # [s]
 OFFSET = re.compile(r"(?:UTC|GMT)?\s*([+-])\s*(\d{1,2})(?::?(\d{2}))?")
 NAMED_ZONE = re.compile(
     r"\b(?:Africa|America|Antarctica|Asia|Atlantic|Australia|Europe|Indian|Pacific|Etc)/[A-Za-z0-9_+/-]+"
 )
+
+Lines = Sequence[int] | npt.NDArray[np.int64]
 
 
 def offset_of(text: str) -> float | None:
@@ -62,7 +65,7 @@ def _zone_of(name: str) -> ZoneInfo | timezone | None:
         return None
 
 
-def to_utc(seconds: Array, zone: str, lines: Sequence[int], log: Log) -> Array:
+def to_utc(seconds: Array, zone: str, lines: Lines, log: Log) -> Array:
     """Wall-clock seconds as UTC seconds; the doubled hour by the order of rows, a skipped hour reported.
 
     Raises InputError for a zone that does not exist.
@@ -77,20 +80,39 @@ def to_utc(seconds: Array, zone: str, lines: Sequence[int], log: Log) -> Array:
     return _through_summer(seconds, found, lines, log)
 
 
-def _through_summer(seconds: Array, zone: ZoneInfo, lines: Sequence[int], log: Log) -> Array:
+def _through_summer(seconds: Array, zone: ZoneInfo, lines: Lines, log: Log) -> Array:
     """UTC of local stamps of a zone with summer time."""
-    early, late = np.full(seconds.shape, np.nan), np.full(seconds.shape, np.nan)
-    for n, value in enumerate(seconds):
-        if np.isfinite(value):
-            early[n], late[n], exists = _both(float(value), zone)
-            if not exists:
-                log.replace(lines[n], "time", iso(float(value)), "an hour that the change to summer time skips")
-                early[n] = late[n] = np.nan
+    early, late, exists = _passes(seconds, zone)
+    for n in np.flatnonzero(np.isfinite(seconds) & ~exists):
+        log.replace(int(lines[int(n)]), "time", iso(float(seconds[n])), "an hour that the change to summer time skips")
+        early[n] = late[n] = np.nan
     doubled = np.flatnonzero(np.isfinite(early) & (early != late))
     return _folded(early, late, doubled, lines, log) if doubled.size else early
 
 
-def _folded(early: Array, late: Array, doubled: npt.NDArray[np.intp], lines: Sequence[int], log: Log) -> Array:
+def _passes(seconds: Array, zone: ZoneInfo) -> tuple[Array, Array, npt.NDArray[np.bool_]]:
+    """UTC of wall-clock seconds in both passes, and whether they exist; zones change on quarter hours."""
+    quarter = np.floor(np.where(np.isfinite(seconds), seconds, 0.0) / QUARTER)
+    starts, back = np.unique(quarter, return_inverse=True)
+    both = [_both(float(start) * QUARTER, zone) for start in starts]
+    shifts = [
+        np.array([item[n] - start * QUARTER for item, start in zip(both, starts, strict=True)])[back] for n in (0, 1)
+    ]
+    early, late = (seconds + shift for shift in shifts)
+    return early, late, np.array([item[2] for item in both], dtype=bool)[back]
+
+
+def before_doubled_end(seconds: Array, zone: str) -> int:
+    """Number of rows before a doubled hour in which the rows end; all of them if they do not end in one."""
+    found = _zone_of(zone)
+    if not isinstance(found, ZoneInfo) or not seconds.size:
+        return int(seconds.size)
+    early, late, _ = _passes(seconds, found)
+    plain = np.flatnonzero(early == late)
+    return int(plain[-1]) + 1 if plain.size else 0
+
+
+def _folded(early: Array, late: Array, doubled: npt.NDArray[np.intp], lines: Lines, log: Log) -> Array:
     """The hour that autumn doubles: told by the order of rows where both passes stand in the file, else asked."""
     result = early.copy()
     before = -np.inf
@@ -100,7 +122,7 @@ def _folded(early: Array, late: Array, doubled: npt.NDArray[np.intp], lines: Seq
     both_passes = np.unique(early[doubled]).size < doubled.size
     if both_passes and np.all(np.diff(result[np.isfinite(result)]) > 0.0):
         text = f"the hour that autumn doubles stands twice, in order: {doubled.size} rows told apart by it"
-        log.flag("hour-doubled", text, rows=[lines[n] for n in doubled])
+        log.flag("hour-doubled", text, rows=[int(lines[int(n)]) for n in doubled])
         return result
     why = "its two passes are not in order" if both_passes else "only one of its passes is in the file"
     text = "The hour that autumn doubles: are its rows the first or the second pass (or pairs of both)?"

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from linewright.base.errors import InputError, Problem, visible
 from linewright.importers import files, recognise
+from linewright.importers.large import LargeLog
 from linewright.importers.report import Imported
-from linewright.services.store import write_whole
+from linewright.services.store import copy_whole, write_whole
 from linewright.services.study import open_study
 
 
@@ -27,31 +27,49 @@ def answers_of(file: Path | None, pairs: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def read(file: Path, answers: Mapping[str, str], as_kind: str | None = None) -> Imported:
-    """Values and report of a file. Raises InputError."""
-    return recognise.import_file(file, answers, as_kind)
+def read(
+    file: Path,
+    answers: Mapping[str, str],
+    as_kind: str | None = None,
+    study: Path | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> Imported:
+    """Values and report of a file; a log too large for memory goes into the study's data. Raises InputError."""
+    store = None
+    if study is not None:
+        store = open_study(study).root / "data" / f".{_safe(file.stem)}.parquet"
+        store.parent.mkdir(exist_ok=True)
+    return recognise.import_file(file, answers, as_kind, store, progress)
 
 
 def keep(study: Path, file: Path, found: Imported) -> Path:
-    """Copy a file into a study with its answers and report; the path of the copy inside the study.
+    """Copy a file into a study with its answers and report; the path inside the study that a case may name.
 
     Raises StorageError, and InputError where there is no study.
     """
     root = open_study(study).root
-    content = file.read_bytes()
-    digest = hashlib.sha256(content).hexdigest()[:8]
-    inside = Path("data") / "raw" / f"{digest}-{_safe(file.name)}"
-    target = root / inside
-    write_whole(target, content)
+    name = f"{found.report.digest[:8]}-{_safe(file.name)}"
+    inside = Path("data") / "raw" / name
+    copy_whole(file, root / inside)
+    _beside(root / inside, found, file.name)
+    if isinstance(found.content, LargeLog):
+        stored = Path("data") / f"{name}.parquet"
+        found.content.path.replace(root / stored)
+        _beside(root / stored, found, file.name)
+        return stored
+    return inside
+
+
+def _beside(target: Path, found: Imported, name: str) -> None:
+    """The answers and the report of a kept file."""
     if found.report.answers:
         rows = [f"{json.dumps(key)} = {json.dumps(value)}" for key, value in found.report.answers.items()]
-        text = f"# answers to what {visible(file.name)} does not say\n" + "\n".join(rows) + "\n"
+        text = f"# answers to what {visible(name)} does not say\n" + "\n".join(rows) + "\n"
         write_whole(files.answers_path(target), text.encode())
     report = json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False) + "\n"
     write_whole(target.with_name(target.name + ".import.json"), report.encode())
-    return inside
 
 
 def _safe(name: str) -> str:
     """A file name without what a path or a terminal would obey."""
-    return "".join(char if char.isalnum() or char in "._- ()" else "_" for char in name)[-80:]
+    return "".join(char if char.isalnum() or char in "._-" else "_" for char in name)[-80:]

@@ -83,7 +83,7 @@ def _shortened(lines: list[str], count: int) -> list[str]:
 
 
 def _flag_line(flag: Flag) -> str:
-    rows = f" (rows {_span(flag.rows)})" if flag.rows else ""
+    rows = f" (row{'s' if len(flag.rows) > 1 else ''} {_span(flag.rows)})" if flag.rows else ""
     return f"{MARKS[flag.severity]} {flag.text}{rows}"
 
 
@@ -113,7 +113,8 @@ def _preview(found: Imported) -> list[str]:
 def _kept(values: np.ndarray, n: int, column: Column) -> str:
     if n >= len(values) or not np.isfinite(values[n]):
         return ""
-    shown, factor, offset = header.SHOWN.get(column.quantity, (column.unit, 1.0, 0.0))
+    plain = (column.unit, 1.0, 0.0)
+    shown, factor, offset = plain if column.unit == "?" else header.SHOWN.get(column.quantity, plain)
     return f"{(values[n] - offset) / factor:.6g} {shown}".strip()
 
 

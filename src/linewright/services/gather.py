@@ -40,7 +40,9 @@ def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
     records = {}
     for tension in _recorded(case):
         if tension.record not in records:
-            records[tension.record] = _try(partial(read_record, root, tension.log, tension.channel), tension.where, problems)
+            records[tension.record] = _try(
+                partial(read_record, root, tension.log, tension.channel), tension.where, problems
+            )
     if problems:
         raise InputError("Files that the case names cannot be read.", problems)
     return Gathered(years, {name: count(record) for name, record in records.items()})
@@ -92,11 +94,8 @@ def read_record(root: Path, log: str, channel: str = "") -> Record:
     path = files.find(root, log)
     answers = files.answers_beside(path)
     told = json.dumps([channel, answers], sort_keys=True)
-    return Record(
-        **_cached(
-            root, path, Path(log).stem, Record, partial(tension.read_record, channel=channel, answers=answers), told
-        )
-    )
+    read = partial(tension.read_record, channel=channel, answers=answers)
+    return Record(**_cached(root, path, Path(log).stem, Record, read, told))
 
 
 def _cached(

@@ -33,6 +33,15 @@ def write_whole(path: Path, content: bytes, settle: bool = True) -> None:
             _settle(path.parent)
 
 
+def copy_whole(source: Path, path: Path) -> None:
+    """Copy a file so that a full disk or a crash leaves the old one or none. Raises StorageError."""
+    temporary = _beside(path)
+    with _all_or_nothing(path, temporary):
+        shutil.copyfile(source, temporary)
+        os.replace(temporary, path)
+        _settle(path.parent)
+
+
 def write_folder(folder: Path, files: Mapping[str, bytes]) -> Path:
     """Add a folder with all of its files, or nothing; a name that is taken gets a number. Raises StorageError."""
     temporary = _beside(folder)
