@@ -68,7 +68,9 @@ class Observation:
 def is_report(line: str) -> bool:
     """Whether a line is or holds the start of a report: station, time with Z, and a wind, AUTO or NIL."""
     match = HEAD.search(line)
-    return match is not None and bool(re.search(r"\b(?:\S+(?:KT|MPS|KMH)|AUTO|NIL|COR)\b", match["rest"]))
+    if match is None:
+        return False
+    return bool(match["kind"] or re.search(r"(?:^|\s)(?:\S+(?:KT|MPS|KMH)|AUTO|NIL|COR)\b", match["rest"]))
 
 
 def read(file: TextFile, log: Log) -> Imported:

@@ -46,6 +46,7 @@ COLUMNS: dict[int, Spec] = {
     21: Spec("Wind Speed", "wind", 1.0, 0.0, "m/s", from_code=999.0, low=0.0, high=40.0),
     22: Spec("Total Sky Cover", "cloud", 0.1, 0.0, "tenths", from_code=99.0, low=0.0, high=10.0),
 }
+INFRARED_RATIO = (0.7, 1.3)
 RAIN_DEPTH, RAIN_HOURS = 33, 34
 SUMS = ("long_wave", "level", "beam", "diffuse")  # per period, so a period of half an hour counts twice
 
@@ -64,6 +65,7 @@ def read(file: TextFile, log: Log) -> Imported:
         scaled = spec if spec.key not in SUMS else _per_hour(spec, per_hour)
         reading.take(scaled, [row[column] if column < len(row) else "" for row in rows])
     _take_rain(reading, rows)
+    _check_infrared(reading)
     reading.mark_calm()
     minutes = 60.0 / per_hour
     check_sun(reading, time - 30.0 * minutes, place)
@@ -199,6 +201,27 @@ def _per_hour(spec: Spec, per_hour: int) -> Spec:
         f"Wh/m2 over {60 / per_hour:g} min",
         from_code=spec.from_code,
     )
+
+
+def infrared(air: Array, dew_point: Array, cloud: Array) -> Array:
+    """Infrared light of the sky [W/m2] by the format's dictionary: air and dew point [K], cloud 0 to 1."""
+    tenths = 10.0 * cloud
+    clear = 0.787 + 0.764 * np.log(dew_point / 273.0)
+    return clear * (1.0 + 0.0224 * tenths - 0.0035 * tenths**2 + 0.00028 * tenths**3) * 5.6697e-8 * air**4
+
+
+def _check_infrared(reading: Reading) -> None:
+    """The infrared column against the dictionary's law: a mean that is far off is flagged."""
+    values = reading.values
+    law = infrared(values["air"], values["dew_point"], values["cloud"])
+    ratio = values["long_wave"] / law
+    if not np.isfinite(ratio).any():
+        return
+    mean = float(np.nanmean(ratio))
+    reading.log.notes["infrared_over_law"] = round(mean, 3)
+    if not INFRARED_RATIO[0] <= mean <= INFRARED_RATIO[1]:
+        text = f"infrared light is {mean:.2f} times what dew point and cloud give: check its unit and codes"
+        reading.log.flag("infrared-differs", text, "caution", reading.specs["long_wave"].name)
 
 
 def _take_rain(reading: Reading, rows: list[list[str]]) -> None:
