@@ -34,8 +34,13 @@ def codes(imported) -> set[str]:
 
 def test_nines_when_real_in_their_column_are_kept(load) -> None:
     """99 deg and 999.0 hPa are real; 999 deg, 9999.0 hPa, 99.00 m and 999.0 degC are not."""
-    got = load("buoy", MODERN, UNITS, "2019 01 01 00 00  99  9.9 99.0  9.90 99.00  9.00  99  999.0   9.9 999.0  -9.9 99.0 99.00",
-               "2019 01 01 01 00 999 99.0 10.0 99.00  9.00 99.00 999 9999.0 999.0   9.9 999.0 99.0 99.00")  # fmt: skip
+    got = load(
+        "buoy",
+        MODERN,
+        UNITS,
+        "2019 01 01 00 00  99  9.9 99.0  9.90 99.00  9.00  99  999.0   9.9 999.0  -9.9 99.0 99.00",
+        "2019 01 01 01 00 999 99.0 10.0 99.00  9.00 99.00 999 9999.0 999.0   9.9 999.0 99.0 99.00",
+    )
     values = got.values
     assert np.degrees(values["wind_from"]) == pytest.approx([99.0, np.nan], nan_ok=True)
     assert np.degrees(values["wave_from"]) == pytest.approx([99.0, np.nan], nan_ok=True)
@@ -50,11 +55,13 @@ def test_nines_when_real_in_their_column_are_kept(load) -> None:
 
 @pytest.mark.parametrize(
     ("header", "date"),
-    [("YY MM DD hh WD   WSPD GST  WVHT  DPD   APD  MWD  BAR    ATMP  WTMP  DEWP  VIS", "98 12 31 23"),
-     ("YYYY MM DD hh WD   WSPD GST  WVHT  DPD   APD  MWD  BAR    ATMP  WTMP  DEWP  VIS", "1998 12 31 23"),
-     ("YYYY MM DD hh mm WD   WSPD GST  WVHT  DPD   APD  MWD  BAR    ATMP  WTMP  DEWP  VIS", "1998 12 31 23 00"),
-     ("#YY MM DD hh mm WDIR   WSPD GST  WVHT  DPD   APD  MWD  PRES    ATMP  WTMP  DEWP  VIS", "1998 12 31 23 00")],
-)  # fmt: skip
+    [
+        ("YY MM DD hh WD   WSPD GST  WVHT  DPD   APD  MWD  BAR    ATMP  WTMP  DEWP  VIS", "98 12 31 23"),
+        ("YYYY MM DD hh WD   WSPD GST  WVHT  DPD   APD  MWD  BAR    ATMP  WTMP  DEWP  VIS", "1998 12 31 23"),
+        ("YYYY MM DD hh mm WD   WSPD GST  WVHT  DPD   APD  MWD  BAR    ATMP  WTMP  DEWP  VIS", "1998 12 31 23 00"),
+        ("#YY MM DD hh mm WDIR   WSPD GST  WVHT  DPD   APD  MWD  PRES    ATMP  WTMP  DEWP  VIS", "1998 12 31 23 00"),
+    ],
+)
 def test_header_when_of_any_age_is_found_by_its_names(load, header: str, date: str) -> None:
     got = load("buoy", header, f"{date} 225  7.0  9.1  1.80 13.80  9.10 215 1003.5  30.1  29.4  25.0 99.0", end="\r\n")
     assert got.report.time.first == "1998-12-31T23:00:00Z"
@@ -80,10 +87,24 @@ def test_units_when_stated_are_used(load) -> None:
 
 
 def test_rows_when_cut_doubled_and_headed_again_are_accounted_for(load) -> None:
-    rows = ["2019 01 01 00 00 225  7.0  9.0  1.80 13.80  9.10 215 1003.5  30.1  29.4  25.0 99.0 99.00",
-            "2019 01 01 01 00 225  7.1  9.0  1.80 13.80  9.10 215 1003.5  30.1  29.4  25.0 99.0 99.00"]  # fmt: skip
-    got = load("buoy", MODERN, UNITS, rows[1], rows[0], rows[0], "", MODERN.replace("WDIR", "WD"), rows[0].replace("00 00", "02 00", 1),
-               rows[0].replace("7.0", "8.0"), rows[0][:40], "2019 02 30 00 00" + rows[0][16:])  # fmt: skip
+    rows = [
+        "2019 01 01 00 00 225  7.0  9.0  1.80 13.80  9.10 215 1003.5  30.1  29.4  25.0 99.0 99.00",
+        "2019 01 01 01 00 225  7.1  9.0  1.80 13.80  9.10 215 1003.5  30.1  29.4  25.0 99.0 99.00",
+    ]
+    got = load(
+        "buoy",
+        MODERN,
+        UNITS,
+        rows[1],
+        rows[0],
+        rows[0],
+        "",
+        MODERN.replace("WDIR", "WD"),
+        rows[0].replace("00 00", "02 00", 1),
+        rows[0].replace("7.0", "8.0"),
+        rows[0][:40],
+        "2019 02 30 00 00" + rows[0][16:],
+    )
     assert got.report.rows_read == 7
     assert got.report.rows_kept == 3
     assert np.all(np.diff(got.time) == 3600.0)
@@ -120,9 +141,14 @@ def test_summary_when_directions_are_letters_or_degrees(load, letters: str, degr
 
 
 def test_summary_when_parts_do_not_add_up_is_flagged(load) -> None:
-    got = load("buoy-summary", SUMMARY, "2026 07 02 12 40  1.9  1.6 14.3  1.0  5.0  S SW SWELL  8.6  205",
-               "2026 07 02 13 40  3.9  1.6 14.3  1.0  5.0  S SW SWELL  8.6  205", "2026 07 02 14 40  2.0  2.0 14.3  0.0   MM  S MM SWELL  8.6  205",
-               "2026 07 02 15 40  2.0  2.0 14.3  0.0  9.0  X SW SWELL  8.6  205")  # fmt: skip
+    got = load(
+        "buoy-summary",
+        SUMMARY,
+        "2026 07 02 12 40  1.9  1.6 14.3  1.0  5.0  S SW SWELL  8.6  205",
+        "2026 07 02 13 40  3.9  1.6 14.3  1.0  5.0  S SW SWELL  8.6  205",
+        "2026 07 02 14 40  2.0  2.0 14.3  0.0   MM  S MM SWELL  8.6  205",
+        "2026 07 02 15 40  2.0  2.0 14.3  0.0  9.0  X SW SWELL  8.6  205",
+    )
     flag = next(flag for flag in got.report.flags if flag.code == "split-differs")
     assert flag.rows == (3,)
     assert np.isnan(got.values["wind_sea_period"][2:]).all()
@@ -161,10 +187,16 @@ def test_spectra_when_a_table_are_the_same(load, header: str, date: str) -> None
 
 
 def test_spectra_when_missing_impossible_or_of_other_frequencies(load) -> None:
-    got = load("buoy-spectra", PAIRS, "2026 07 02 12 40 0.120 0.0 (0.050) 999.00 (0.100) 0.0 (0.150)",
-               "2026 07 02 13 40 0.120 0.0 (0.050) -1.0 (0.100) 0.0 (0.150)", "2026 07 02 14 40 0.120 0.0 (0.050) 1.0 (0.110) 0.0 (0.150)",
-               "2026 07 02 15 40 0.120 0.0 (0.050) 0.0 (0.100) 0.0 (0.150)", "2026 07 02 16 40 0.120 0.0 (0.050) 1.0 (0.040) 0.0 (0.150)",
-               "2026 07 02 17 40 0.120 0.0 (0.050) 1.0 (0.100) 0.0 (0.1")  # fmt: skip
+    got = load(
+        "buoy-spectra",
+        PAIRS,
+        "2026 07 02 12 40 0.120 0.0 (0.050) 999.00 (0.100) 0.0 (0.150)",
+        "2026 07 02 13 40 0.120 0.0 (0.050) -1.0 (0.100) 0.0 (0.150)",
+        "2026 07 02 14 40 0.120 0.0 (0.050) 1.0 (0.110) 0.0 (0.150)",
+        "2026 07 02 15 40 0.120 0.0 (0.050) 0.0 (0.100) 0.0 (0.150)",
+        "2026 07 02 16 40 0.120 0.0 (0.050) 1.0 (0.040) 0.0 (0.150)",
+        "2026 07 02 17 40 0.120 0.0 (0.050) 1.0 (0.100) 0.0 (0.1",
+    )
     assert got.report.rows_kept == 3
     assert {item.row for item in got.report.dropped} == {4, 6, 7}
     assert np.isnan(got.values["wave_height"][:2]).all()

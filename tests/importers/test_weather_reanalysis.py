@@ -29,8 +29,18 @@ def codes(imported) -> set[str]:
     return {flag.code for flag in imported.report.flags}
 
 
-@pytest.mark.parametrize("stamp", ["2025-07-15 06:00:00", "2025-07-15T06:00:00", "2025-07-15T06:00:00Z", "2025-07-15T06:00", "2025-07-15 06:00:00+00:00",
-                                   "2025-07-15T06:00:00.000000000", "2025/07/15 06:00"])  # fmt: skip
+@pytest.mark.parametrize(
+    "stamp",
+    [
+        "2025-07-15 06:00:00",
+        "2025-07-15T06:00:00",
+        "2025-07-15T06:00:00Z",
+        "2025-07-15T06:00",
+        "2025-07-15 06:00:00+00:00",
+        "2025-07-15T06:00:00.000000000",
+        "2025/07/15 06:00",
+    ],
+)
 def test_time_when_spelled_in_any_way_is_utc(load, stamp: str) -> None:
     got = load(f"{HEAD}\n{stamp},15.0,60.0,300,1,0,0,1.5\n")
     assert got.report.time.first == "2025-07-15T06:00:00Z"
@@ -121,10 +131,16 @@ def test_values_when_fill_or_packed_wrong_are_missing(load) -> None:
 
 
 def test_names_when_long_are_the_short_ones(load) -> None:
-    head = "time,2m_temperature,2m_dewpoint_temperature,10m_u_component_of_wind,10m_v_component_of_wind,total_cloud_cover,sst"
+    wind = "10m_u_component_of_wind,10m_v_component_of_wind"
+    head = f"time,2m_temperature,2m_dewpoint_temperature,{wind},total_cloud_cover,sst"
     got = load(f"{head}\n2025-07-15T00:00:00Z,300,295,3,4,0.25,301.5\n{head}\n2025-07-15T01:00:00Z,300,295\n")
     assert {key: float(part[0]) for key, part in got.values.items() if key != "wind_from"} == {
-        "air": 300.0, "dew_point": 295.0, "cloud": 0.25, "water": 301.5, "wind": 5.0}  # fmt: skip
+        "air": 300.0,
+        "dew_point": 295.0,
+        "cloud": 0.25,
+        "water": 301.5,
+        "wind": 5.0,
+    }
     assert (got.report.rows_read, got.report.rows_kept) == (2, 1)
     assert "header-again" in codes(got)
 

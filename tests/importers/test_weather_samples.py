@@ -240,10 +240,17 @@ def test_climate_table_when_read_has_two_places(read, told) -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["weather_hot_port_one_day.epw", "weather_tmy3_24h_mixed_years.csv", "weather_isd_lite_fixed_width.txt",
-     "weather_metar_two_stations.txt", "reanalysis_point_hourly.csv", "buoy_realtime_stdmet.txt",
-     "buoy_spectral_summary.spec", "monthly_climate_two_places.csv"],
-)  # fmt: skip
+    [
+        "weather_hot_port_one_day.epw",
+        "weather_tmy3_24h_mixed_years.csv",
+        "weather_isd_lite_fixed_width.txt",
+        "weather_metar_two_stations.txt",
+        "reanalysis_point_hourly.csv",
+        "buoy_realtime_stdmet.txt",
+        "buoy_spectral_summary.spec",
+        "monthly_climate_two_places.csv",
+    ],
+)
 def test_report_when_written_as_json_is_whole(read, name: str) -> None:
     text = json.dumps(read(name).report.as_dict(), allow_nan=False)
     assert json.loads(text)["rows_kept"] > 0

@@ -83,7 +83,9 @@ def test_lite_when_blanks_part_it_or_lines_are_cut_reads_what_is_whole(load) -> 
 
 # --- global hourly CSV ---------------------------------------------------------------------------
 
-HEAD = '"STATION","DATE","SOURCE","LATITUDE","LONGITUDE","ELEVATION","NAME","REPORT_TYPE","CALL_SIGN","QUALITY_CONTROL","WND","CIG","VIS","TMP","DEW","SLP","AA1","GF1","OC1"'
+FIXED = ("STATION", "DATE", "SOURCE", "LATITUDE", "LONGITUDE", "ELEVATION", "NAME", "REPORT_TYPE", "CALL_SIGN")
+FIELDS = ("WND", "CIG", "VIS", "TMP", "DEW", "SLP", "AA1", "GF1", "OC1")
+HEAD = ",".join(f'"{name}"' for name in (*FIXED, "QUALITY_CONTROL", *FIELDS))
 
 
 def report(date: str = "2025-07-15T00:00:00", kind: str = "FM-12", station: str = "99999900001", **packed: str) -> str:
@@ -97,7 +99,6 @@ def report(date: str = "2025-07-15T00:00:00", kind: str = "FM-12", station: str 
         "OC1": "",
         **packed,
     }
-    names = ["WND", "CIG", "VIS", "TMP", "DEW", "SLP", "AA1", "GF1", "OC1"]
     row = [
         station,
         date,
@@ -109,7 +110,7 @@ def report(date: str = "2025-07-15T00:00:00", kind: str = "FM-12", station: str 
         kind,
         "99999",
         "V020",
-        *(cells.get(name, "99999,9,9,N") for name in names),
+        *(cells.get(name, "99999,9,9,N") for name in FIELDS),
     ]
     return ",".join(f'"{cell}"' for cell in row)
 
@@ -119,8 +120,13 @@ def read_rows(load, *rows: str):
 
 
 def test_global_when_packed_is_unpacked_after_its_codes(load) -> None:
-    got = read_rows(load, report(AA1="01,0012,9,1", GF1="06,99,1,05,1,04,1", OC1="0180,1"),
-                    report("2025-07-15T01:00:00", TMP="-0035,1", DEW="+9999,9", SLP="99999,9", WND="999,9,9,9999,9", AA1="06,0100,9,1"))  # fmt: skip
+    got = read_rows(
+        load,
+        report(AA1="01,0012,9,1", GF1="06,99,1,05,1,04,1", OC1="0180,1"),
+        report(
+            "2025-07-15T01:00:00", TMP="-0035,1", DEW="+9999,9", SLP="99999,9", WND="999,9,9,9999,9", AA1="06,0100,9,1"
+        ),
+    )
     values = got.values
 
     assert values["air"] == pytest.approx([28.1 + ZERO, -3.5 + ZERO])
@@ -159,8 +165,13 @@ def test_global_when_a_quality_is_poor_is_missing_and_said(load, quality: str, k
 
 
 def test_global_when_wind_is_calm_or_variable_has_no_direction(load) -> None:
-    got = read_rows(load, report(WND="999,9,C,0000,1"), report("2025-07-15T01:00:00", WND="999,9,V,0010,1"),
-                    report("2025-07-15T02:00:00", WND="360,1,N,0050,1"), report("2025-07-15T03:00:00", WND="090,1,C,0050,1"))  # fmt: skip
+    got = read_rows(
+        load,
+        report(WND="999,9,C,0000,1"),
+        report("2025-07-15T01:00:00", WND="999,9,V,0010,1"),
+        report("2025-07-15T02:00:00", WND="360,1,N,0050,1"),
+        report("2025-07-15T03:00:00", WND="090,1,C,0050,1"),
+    )
     assert got.texts["wind_kind"] == ("calm", "variable", "", "")
     assert got.values["wind"] == pytest.approx([0.0, 1.0, 5.0, 5.0])
     assert np.isfinite(got.values["wind_from"]).tolist() == [False, False, True, True]
@@ -168,14 +179,24 @@ def test_global_when_wind_is_calm_or_variable_has_no_direction(load) -> None:
 
 
 def test_global_when_types_and_stations_stand_at_one_hour_keeps_them_apart(load) -> None:
-    rows = [report(kind="FM-15", TMP="+0290,1"), report(kind="FM-12"), report(kind="FM-12"), report(kind="SOD  ", TMP="+9999,9"),
-            report(station="99999900002", TMP="+0100,1"), report("2025-07-14T23:30:00", kind="FM-16"), "cut,row"]  # fmt: skip
+    rows = [
+        report(kind="FM-15", TMP="+0290,1"),
+        report(kind="FM-12"),
+        report(kind="FM-12"),
+        report(kind="SOD  ", TMP="+9999,9"),
+        report(station="99999900002", TMP="+0100,1"),
+        report("2025-07-14T23:30:00", kind="FM-16"),
+        "cut,row",
+    ]
     got = read_rows(load, *rows, HEAD)
 
     assert (got.report.rows_read, got.report.rows_kept) == (7, 4)
     assert got.texts["report_type"][0] == "FM-16"
     assert sorted(zip(got.texts["station"][1:], got.texts["report_type"][1:], strict=True)) == [
-        ("99999900001", "FM-12"), ("99999900001", "FM-15"), ("99999900002", "FM-12")]  # fmt: skip
+        ("99999900001", "FM-12"),
+        ("99999900001", "FM-15"),
+        ("99999900002", "FM-12"),
+    ]
     assert {"report-types", "stations", "header-again"} <= codes(got)
 
 
@@ -188,10 +209,20 @@ def reports(load, *lines: str, **answers: str):
 
 @pytest.mark.parametrize(
     ("wind", "speed", "gust", "way"),
-    [("22012KT", 12 * KNOT, None, 220), ("22036KMH", 10.0, None, 220), ("22012G25KT", 12 * KNOT, 25 * KNOT, 220), ("31018MPS", 18.0, None, 310),
-     ("31018G30MPS", 18.0, 30.0, 310), ("240105KT", 105 * KNOT, None, 240), ("36000KT", 0.0, None, None), ("VRB02KT", 2 * KNOT, None, None),
-     ("/////KT", None, None, None), ("///12KT", 12 * KNOT, None, None), ("220P99KT", 99 * KNOT, None, 220)],
-)  # fmt: skip
+    [
+        ("22012KT", 12 * KNOT, None, 220),
+        ("22036KMH", 10.0, None, 220),
+        ("22012G25KT", 12 * KNOT, 25 * KNOT, 220),
+        ("31018MPS", 18.0, None, 310),
+        ("31018G30MPS", 18.0, 30.0, 310),
+        ("240105KT", 105 * KNOT, None, 240),
+        ("36000KT", 0.0, None, None),
+        ("VRB02KT", 2 * KNOT, None, None),
+        ("/////KT", None, None, None),
+        ("///12KT", 12 * KNOT, None, None),
+        ("220P99KT", 99 * KNOT, None, 220),
+    ],
+)
 def test_metar_when_wind_is_given_in_any_way(load, wind, speed, gust, way) -> None:
     got = reports(load, f"METAR ZZKM 210000Z {wind} 180V260 9999 FEW020 33/26 Q1004=")
     found = [float(got.values[key][0]) for key in ("wind", "gust", "wind_from")]
@@ -202,10 +233,17 @@ def test_metar_when_wind_is_given_in_any_way(load, wind, speed, gust, way) -> No
 
 @pytest.mark.parametrize(
     ("body", "air", "pressure", "cloud"),
-    [("9999 FEW020 33/26 Q1004", 33, 100400, 0.1875), ("1 1/2SM BR OVC005 01/M00 A2992", 1, 101325, 1.0), ("10SM CLR M05/M12 A3012 RMK AO2 T10501117", -5, 102000, 0),
-     ("CAVOK 31/26 Q1004 BECMG 24025KT 12/10 Q0990", 31, 100400, 0), ("4000 BKN010 OVC020 10/08 Q1000 TEMPO 2000 35/30", 10, 100000, 1.0),
-     ("9999 SCT/// 10// Q1000", None, 100000, 0.4375), ("9999 // ////// ///// Q////", None, None, None), ("R27/1200 VV002 00/00 Q1013", 0, 101300, 1.0)],
-)  # fmt: skip
+    [
+        ("9999 FEW020 33/26 Q1004", 33, 100400, 0.1875),
+        ("1 1/2SM BR OVC005 01/M00 A2992", 1, 101325, 1.0),
+        ("10SM CLR M05/M12 A3012 RMK AO2 T10501117", -5, 102000, 0),
+        ("CAVOK 31/26 Q1004 BECMG 24025KT 12/10 Q0990", 31, 100400, 0),
+        ("4000 BKN010 OVC020 10/08 Q1000 TEMPO 2000 35/30", 10, 100000, 1.0),
+        ("9999 SCT/// 10// Q1000", None, 100000, 0.4375),
+        ("9999 // ////// ///// Q////", None, None, None),
+        ("R27/1200 VV002 00/00 Q1013", 0, 101300, 1.0),
+    ],
+)
 def test_metar_when_the_body_has_trends_and_remarks_reads_the_observation(load, body, air, pressure, cloud) -> None:
     got = reports(load, f"METAR ZZKM 210000Z AUTO 22012KT {body}=")
     expected = [
@@ -257,6 +295,11 @@ def test_metar_when_the_month_cannot_be_is_refused(load, month: str) -> None:
 
 
 def test_metar_when_corrected_twice_keeps_the_last(load) -> None:
-    got = reports(load, "METAR ZZKM 210000Z 22012KT 9999 33/26 Q1004=", "METAR COR ZZKM 210000Z 22013KT 9999 33/26 Q1004=",
-                  "METAR ZZKM 210000Z CCB 22014KT 9999 33/26 Q1004=", "SPECI ZZKM 210000Z 22015KT 9999 33/26 Q1004=")  # fmt: skip
+    got = reports(
+        load,
+        "METAR ZZKM 210000Z 22012KT 9999 33/26 Q1004=",
+        "METAR COR ZZKM 210000Z 22013KT 9999 33/26 Q1004=",
+        "METAR ZZKM 210000Z CCB 22014KT 9999 33/26 Q1004=",
+        "SPECI ZZKM 210000Z 22015KT 9999 33/26 Q1004=",
+    )
     assert got.values["wind"] == pytest.approx([14 * KNOT, 15 * KNOT])

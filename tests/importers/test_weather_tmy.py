@@ -15,7 +15,10 @@ from linewright.importers.weather import recognise_weather
 
 ZERO = 273.15
 SITE = '999999,"ANYWHERE (INVENTED), PIER 2",ZZ,{zone},{latitude},{longitude},3'
-NAMES = "Date (MM/DD/YYYY),Time (HH:MM),GHI (W/m^2),DNI (W/m^2),DHI (W/m^2),Dry-bulb (C),Dew-point (C),RHum (%),Pressure (mbar),Wdir (degrees),Wspd (m/s)"
+NAMES = (
+    "Date (MM/DD/YYYY),Time (HH:MM),GHI (W/m^2),DNI (W/m^2),DHI (W/m^2),Dry-bulb (C),Dew-point (C),"
+    "RHum (%),Pressure (mbar),Wdir (degrees),Wspd (m/s)"
+)
 SUFFIX = ",28.5,25.0,80,1004,230,6.1"
 HOT, COLD, MILD = "pvlib:data/12839.tm2", "pvlib:data/703165TY.csv", "pvlib:data/723170TYA.CSV"
 
@@ -73,7 +76,7 @@ def test_midnight_when_written_00_behind_23_of_the_same_date_is_24(load) -> None
 
 
 def lit(start: int, label_shift: float, days: int = 3) -> list[str]:
-    """Rows of clear days with hours `start`, `start` + 1 ...; light is that of the hour label_shift around the label."""
+    """Rows of clear days from hour `start` on; light is that of the hour around label + label_shift."""
     import pandas as pd
 
     labels = pd.date_range("2015-03-01", periods=24 * days, freq="h") + pd.Timedelta(hours=start)
@@ -105,9 +108,16 @@ def test_zone_when_wrong_is_seen_by_the_sun(load) -> None:
 
 @pytest.mark.parametrize(
     ("names", "cell", "air"),
-    [("Dry-bulb (C)", "28.5", 301.65), ("Dry bulb (C)", "28.5", 301.65), ("DryBulb", "28.5", 301.65), ("Dry-bulb (F)", "83.3", 301.65),
-     ("temp_air", "28.5", 301.65), ("DRY-BULB (K)", "301.65", 301.65), ("Tdry [degC]", "28.5", 301.65)],
-)  # fmt: skip
+    [
+        ("Dry-bulb (C)", "28.5", 301.65),
+        ("Dry bulb (C)", "28.5", 301.65),
+        ("DryBulb", "28.5", 301.65),
+        ("Dry-bulb (F)", "83.3", 301.65),
+        ("temp_air", "28.5", 301.65),
+        ("DRY-BULB (K)", "301.65", 301.65),
+        ("Tdry [degC]", "28.5", 301.65),
+    ],
+)
 def test_names_when_near_the_standard_are_known_with_their_unit(load, names: str, cell: str, air: float) -> None:
     rows = [row.replace("28.5", cell) for row in day(ENDS)]
     got = load(tmy(rows, NAMES.replace("Dry-bulb (C)", names)))
@@ -143,7 +153,10 @@ def test_codes_when_missing_are_each_listed(load) -> None:
     rows[5] = rows[5].replace("6.1", "-9900.0")
     got = load(tmy(rows))
     assert {(item.row, item.column) for item in got.report.replaced if item.read.startswith("-9900")} == {
-        (7, "Dry-bulb (C)"), (7, "Pressure (mbar)"), (8, "Wspd (m/s)")}  # fmt: skip
+        (7, "Dry-bulb (C)"),
+        (7, "Pressure (mbar)"),
+        (8, "Wspd (m/s)"),
+    }
     assert np.isnan(got.values["air"][4])
 
 
@@ -154,8 +167,16 @@ def test_tmy3_when_whole_is_what_another_reader_reads(name: str) -> None:
     got = weather_tmy.read(read_text(path, log), log)
     frame, place = iotools.read_tmy3(str(path), map_variables=True)
 
-    theirs = {"air": frame["temp_air"] + ZERO, "dew_point": frame["temp_dew"] + ZERO, "wind": frame["wind_speed"], "level": frame["ghi"],
-              "beam": frame["dni"], "diffuse": frame["dhi"], "cloud": frame["TotCld (tenths)"] / 10, "pressure": frame["pressure"] * 100}  # fmt: skip
+    theirs = {
+        "air": frame["temp_air"] + ZERO,
+        "dew_point": frame["temp_dew"] + ZERO,
+        "wind": frame["wind_speed"],
+        "level": frame["ghi"],
+        "beam": frame["dni"],
+        "diffuse": frame["dhi"],
+        "cloud": frame["TotCld (tenths)"] / 10,
+        "pressure": frame["pressure"] * 100,
+    }
     for key, column in theirs.items():
         assert got.values[key] == pytest.approx(column.to_numpy(dtype=float), abs=1e-9), key
     assert (got.report.notes["latitude"], got.report.notes["utc_offset_hours"]) == (place["latitude"], place["TZ"])
@@ -171,9 +192,17 @@ def test_tm2_when_whole_is_what_another_reader_reads() -> None:
     got = weather_tmy.read_tm2(file, log)
     frame, place = iotools.read_tmy2(str(path))
 
-    theirs = {"air": frame["DryBulb"] / 10 + ZERO, "dew_point": frame["DewPoint"] / 10 + ZERO, "wind": frame["Wspd"] / 10,
-              "level": frame["GHI"], "beam": frame["DNI"], "diffuse": frame["DHI"], "cloud": frame["TotCld"] / 10,
-              "pressure": frame["Pressure"] * 100, "relative_humidity": frame["RHum"] / 100}  # fmt: skip
+    theirs = {
+        "air": frame["DryBulb"] / 10 + ZERO,
+        "dew_point": frame["DewPoint"] / 10 + ZERO,
+        "wind": frame["Wspd"] / 10,
+        "level": frame["GHI"],
+        "beam": frame["DNI"],
+        "diffuse": frame["DHI"],
+        "cloud": frame["TotCld"] / 10,
+        "pressure": frame["Pressure"] * 100,
+        "relative_humidity": frame["RHum"] / 100,
+    }
     for key, column in theirs.items():
         assert got.values[key] == pytest.approx(column.to_numpy(dtype=float), abs=1e-9), key
     assert got.report.notes["longitude"] == pytest.approx(place["longitude"], abs=1e-9)

@@ -127,11 +127,13 @@ def read(file: TextFile, log: Log) -> Imported:
         problem = Problem(file.source.name, ", ".join(table.names)[:80], "a column of dates and times")
         raise InputError(f"{file.source.name} has no dates.", [problem])
     reading = Reading(log, table.lines)
-    for key, index in _columns(table, times.columns, log).items():
+    columns = _columns(table, times.columns, log)
+    for key, index in columns.items():
         _take(reading, table, key, index)
-    _ask_needed(table, reading, times.columns, log)
-    reading.mark_calm() if "wind" in reading.values else None
-    extra = _notes(reading, times.time, log)
+    _ask_needed(table, columns, times.columns, log)
+    if "wind" in reading.values:
+        reading.mark_calm()
+    extra = _notes(columns, times.time, log)
     known = times.zone is not None and not times.is_open
     dated = np.isfinite(times.time)
     for row in reading.rows[~dated]:
@@ -168,19 +170,12 @@ def _columns(table: Table, taken: tuple[int, ...], log: Log) -> dict[str, int]:
     return found
 
 
-def _ask_needed(table: Table, reading: Reading, taken: tuple[int, ...], log: Log) -> None:
+def _ask_needed(table: Table, columns: dict[str, int], taken: tuple[int, ...], log: Log) -> None:
     """Ask for the column of air and wind if no heading names them and columns are left."""
-    used = {spec.name for spec in reading.specs.values()}
-    left = tuple(name for index, name in enumerate(table.names) if index not in taken and name not in used)
-    is_waves = "wave_height" in reading.values
+    used = {*taken, *columns.values()}
+    left = tuple(name for index, name in enumerate(table.names) if index not in used)
     for key in ("air", "wind"):
-        if (
-            key not in reading.values
-            and left
-            and not is_waves
-            and f"unit.{key}" not in log.used
-            and f"column.{key}" not in log.answers
-        ):
+        if key not in columns and left and "wave_height" not in columns:
             log.ask(Question(f"column.{key}", f"Which column is {key}?", left, "no heading names it"))
 
 
@@ -216,14 +211,14 @@ def _plain(cell: str, mark: cells.Mark) -> str:
     return cell if value is None else repr(value)
 
 
-def _notes(reading: Reading, time: Array, log: Log) -> dict[str, object]:
+def _notes(columns: dict[str, int], time: Array, log: Log) -> dict[str, object]:
     found: dict[str, object] = {
         "state_centre_seconds": 0.0,
         "wind": "direction from, degrees true, and 10 m assumed: not stated",
     }
-    if "wind" in reading.values:
+    if "wind" in columns:
         log.flag("wind-height", "the height of the wind is not stated; 10 m above open ground is assumed")
-    if not set(SUN) & set(reading.values):
+    if not set(SUN) & set(columns):
         return found
     text = "Is the time of a radiation value the end, the start or the middle of its interval?"
     label = log.ask(

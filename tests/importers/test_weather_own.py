@@ -1,0 +1,185 @@
+"""Own CSV of weather and monthly tables: words, units and marks that are known, and the questions for the rest."""
+
+import csv
+import tomllib
+
+import numpy as np
+import pytest
+
+from linewright.base.errors import InputError
+from linewright.cards import tables
+from linewright.importers import climate_table, weather_own
+from linewright.importers.report import Log
+from linewright.importers.text import read_text
+from linewright.importers.weather import recognise_weather
+
+ZERO = 273.15
+
+
+@pytest.fixture
+def load(tmp_path):
+    def load_text(text: str | bytes, answers=None, form: str | None = "weather-csv"):
+        path = tmp_path / "made.csv"
+        path.write_bytes(text if isinstance(text, bytes) else text.encode())
+        log = Log(answers)
+        file = read_text(path, log)
+        assert recognise_weather("made.csv", file.lines) == form
+        return (climate_table.read if form == "climate-table" else weather_own.read)(file, log)
+
+    return load_text
+
+
+def keys(imported) -> list[str]:
+    return [question.key for question in imported.report.questions]
+
+
+def test_own_when_headings_say_all_asks_nothing(load) -> None:
+    got = load(
+        "Time (UTC),Air temp [degC],RH [%],Wind speed [kn],Wind dir [deg],Pressure [hPa]\n"
+        "2025-07-15 00:00,28.1,75,12,230,1004\n2025-07-15 01:00,28.4,,13,231,1004\n2025-07-15 02:00,,74,-999,232,1004\n"
+    )
+    assert not keys(got)
+    assert got.values["air"] == pytest.approx([28.1 + ZERO, 28.4 + ZERO, np.nan], nan_ok=True)
+    assert got.values["wind"][0] == pytest.approx(12 * 1852 / 3600)
+    assert np.isnan(got.values["wind"][2])
+    assert got.values["relative_humidity"] == pytest.approx([0.75, np.nan, 0.74], nan_ok=True)
+    assert got.report.time.first == "2025-07-15T00:00:00Z"
+    assert {(item.row, item.column) for item in got.report.replaced} == {
+        (3, "RH [%]"),
+        (4, "Air temp [degC]"),
+        (4, "Wind speed [kn]"),
+    }
+
+
+def test_own_when_units_interval_and_zone_are_open_asks_for_each(load) -> None:
+    text = "Date;T2m;Wind;Global radiation\n15.07.2025 00:00;28,1;6,1;0\n16.07.2025 00:00;28,4;6,2;0\n"
+    got = load(text)
+    assert set(keys(got)) == {"time.zone", "unit.Wind", "unit.Global radiation", "column.air", "interval"}
+    answers = {
+        "time.zone": "UTC+4",
+        "unit.Wind": "kn",
+        "unit.Global radiation": "w/m2",
+        "column.air": "T2m",
+        "unit.T2m": "degc",
+        "interval": "end",
+    }
+    got = load(text, answers)
+    assert not keys(got)
+    assert got.values["air"] == pytest.approx([28.1 + ZERO, 28.4 + ZERO])
+    assert got.values["wind"] == pytest.approx(np.array([6.1, 6.2]) * 1852 / 3600)
+    assert got.report.time.first == "2025-07-14T20:00:00Z"
+    assert got.report.notes["interval"]["label"] == "end"
+
+
+def test_own_when_an_answer_names_no_column_or_quantity_is_refused(load) -> None:
+    text = "Time (UTC),Air temp [degC],Wind speed [m/s]\n2025-07-15 00:00,28.1,6\n2025-07-15 01:00,28.4,6\n"
+    for answers in ({"column.air": "T9"}, {"column.colour": "Air temp [degC]"}, {"unit.Wind speed [m/s]": "furlong"}):
+        with pytest.raises(InputError):
+            load(text, answers)
+
+
+def test_own_when_waves_only_is_waves(load) -> None:
+    got = load("Time UTC,Hs (m),Tp (s),MWD (deg)\n2025-07-15 00:00,1.6,12.4,235\n2025-07-15 01:00,1.7,-,236\n")
+    assert got.report.kind == "waves"
+    assert got.values["peak_period"] == pytest.approx([12.4, np.nan], nan_ok=True)
+    assert not keys(got)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Time,L01 [kN],Wind [m/s],RH [%]\n2025-07-15 00:00,120,6,70\n",
+        "Time,TC1 [degC],TC2 [degC],Ambient [degC]\n2025-07-15 00:00,20,21,22\n",
+        "time,Load,Temp\n0,1,2\n1,2,3\n",
+        "Time,Core [degC],Air [degC],Wind [m/s]\n2025-07-15 00:00,20,21,22\n",
+        "a,b\n1,2\n",
+        "x",
+        "Time,Hook 1,Wind speed\n2025-07-15 00:00,1,2\n",
+    ],
+)
+def test_own_when_a_log_of_loads_or_probes_is_not_claimed(text: str) -> None:
+    assert recognise_weather("weather.csv", text.splitlines()) is None
+
+
+# --- monthly tables ------------------------------------------------------------------------------
+
+
+def months(extra: str = "", cell: str = "") -> str:
+    rows = [f"Quay,{month},{10 + month},{5 + month},80,6{cell}" for month in range(1, 13)]
+    return f"place,month,air high [degC],air low [degC],RH [%],wind [m/s]{extra}\n" + "\n".join(rows) + "\n"
+
+
+def test_table_when_made_a_card_is_read_by_the_cards_own_reader(load, tmp_path) -> None:
+    got = load(months(",cloud [%]", ",60"), form="climate-table")
+    log = Log()
+    assert climate_table.card_tables(got, "Quay", log) is None
+    assert [question.key for question in log.questions] == ["latitude", "day_spread"]
+    made = climate_table.card_tables(got, "Quay", Log({"latitude": "-33.5", "day_spread": "2"}))
+    assert made is not None
+    toml, table = made
+    card = tomllib.loads(toml)
+    path = tmp_path / card["months"]
+    path.write_text(table, encoding="utf-8")
+    found = tables.read_months(path)
+
+    assert (card["kind"], card["latitude"], card["title"]) == ("climate", "-33.5 deg", "Quay, monthly")
+    assert [month.air_high - ZERO for month in found] == pytest.approx([10 + month for month in range(1, 13)])
+    assert {month.cloud for month in found} == {0.6}
+    assert {month.wind for month in found} == {6.0}
+    assert {month.day_spread for month in found} == {2.0}
+    # Magnus at 80 %: about 3.5 K below air around 10 to 20 C
+    middle = [0.5 * (month.air_high + month.air_low) for month in found]
+    assert np.array(middle) - [month.dew_point for month in found] == pytest.approx(3.35, abs=0.2)
+
+
+def test_table_when_the_sample_lacks_cloud_asks_for_it(read) -> None:
+    got = read("monthly_climate_two_places.csv")
+    log = Log()
+    assert climate_table.card_tables(got, "North Quay", log) is None
+    assert [question.key for question in log.questions] == ["latitude", "day_spread", "cloud"]
+    toml, table = climate_table.card_tables(
+        got, "North Quay", Log({"latitude": "58", "day_spread": "3", "cloud": "70"})
+    )
+    rows = list(csv.reader(table.splitlines()))
+    assert len(rows) == 14
+    assert float(rows[4][rows[0].index("wind")]) == pytest.approx(0.5 * (9.5 + 9.2), abs=0.01)  # March
+    assert tomllib.loads(toml)["where"] == "monthly_climate_two_places.csv"
+
+
+def test_table_when_a_month_is_missing_doubled_or_empty_is_flagged_and_no_card(load) -> None:
+    text = months(",cloud [%]", ",60").replace("Quay,3,13", "Quay,2,13").replace("Quay,5,15,10", "Quay,5,15,-")
+    got = load(text + "mean,all,15,10,80,6,60\n", form="climate-table")
+    assert {"months"} <= {flag.code for flag in got.report.flags}
+    assert got.content["Quay"].values["air_high"][1] == pytest.approx(12 + ZERO)  # the first of two
+    assert [item.row for item in got.report.dropped] == [14]
+    with pytest.raises(InputError, match="air_low in months 3, 5"):
+        climate_table.card_tables(got, "Quay", Log({"latitude": "58", "day_spread": "3"}))
+
+
+@pytest.mark.parametrize("answers", [{"latitude": "100", "day_spread": "3"}, {"latitude": "50", "day_spread": "x"}])
+def test_card_when_an_answer_cannot_be_is_refused(load, answers) -> None:
+    got = load(months(",cloud [%]", ",60"), form="climate-table")
+    with pytest.raises(InputError):
+        climate_table.card_tables(got, "Quay", Log(answers))
+
+
+def test_table_when_a_unit_is_not_said_asks_and_takes_names_of_months(load) -> None:
+    text = "month;air high;air low [°C];wind [kn]\n" + "".join(
+        f"{name};20,5;10,5;10\n"
+        for name in ("Jan", "Feb", "March", "Apr", "May", "June", "Jul", "Aug", "Sept", "Oct", "Nov", "December")
+    )
+    got = load(text, form="climate-table")
+    assert keys(got) == ["unit.air high"]
+    got = load(text, {"unit.air high": "degc"}, form="climate-table")
+    assert got.values["air_high"] == pytest.approx(20.5 + ZERO)
+    assert got.values["wind"] == pytest.approx(10 * 1852 / 3600)
+
+
+@pytest.mark.parametrize(
+    ("air", "humidity", "dew"), [(20.0, 0.5, 9.26), (30.0, 0.8, 26.2), (0.0, 1.0, 0.0), (-10.0, 0.7, -14.4)]
+)
+def test_dew_point_when_from_humidity_is_that_of_tables(air: float, humidity: float, dew: float) -> None:
+    """Psychrometric tables over water: 20 C at 50 % -> 9.3 C, 30 C at 80 % -> 26.2 C."""
+    assert climate_table.dew_point(np.array([air + ZERO]), np.array([humidity]))[0] - ZERO == pytest.approx(
+        dew, abs=0.1
+    )
