@@ -143,7 +143,7 @@ class Report:
             "answers": dict(self.answers),
             "columns": [_column_row(item) for item in self.columns],
             "time": None if self.time is None else vars(self.time),
-            "notes": dict(self.notes),
+            "notes": plain(self.notes),
         }
 
 
@@ -276,6 +276,12 @@ class Source:
     encoding: str
 
 
-def finite_or_none(value: float) -> float | None:
-    """The number, or None where it is not one, so that JSON holds it."""
-    return value if math.isfinite(value) else None
+def plain(value: Any) -> Any:
+    """Tables, lists, texts and numbers that JSON holds; what is no number is None."""
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(item) for item in value]
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    return None if isinstance(value, float) and not math.isfinite(value) else value

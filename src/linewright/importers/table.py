@@ -20,6 +20,7 @@ from linewright.importers.text import TextFile
 PARTED = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks"}
 LOOKED_AT = 300  # lines that decide
 MOST_PREAMBLE = 40
+OFTEN = 0.1  # share of rows without their last cells from which the file is taken to leave blank ends out
 HEADINGS = 4  # rows of names, units, processing, at most
 PROCESSING = {"smp", "avg", "min", "max", "tot", "std", "stdev", "mean", "sample", "average", "ts", "rn", ""}
 TIME_LIKE = re.compile(
@@ -254,6 +255,11 @@ def _body(
     lines: list[int] = []
     later: list[tuple[int, tuple[str, ...]]] = []
     trailing: list[int] = []
+    short = [number for number, row in filled if len(row) < width]
+    are_often_short = len(short) > OFTEN * len(filled)
+    if are_often_short:
+        text = f"{len(short)} rows have fewer cells than headings; the cells missing at their ends count as blank"
+        log.flag("short-rows", text, "caution", rows=short)
     for number, row in filled:
         if row[0].lstrip().startswith("#") and not _is_data_row(row):
             log.drop(number, _joined(row), COMMENT)
@@ -261,7 +267,7 @@ def _body(
             _heading_again(number, row, names, units, len(body), later, log)
         elif len(row) > width and any(cell.strip() for cell in row[width:]):
             log.drop(number, _joined(row), f"{len(row)} cells in a table of {width} columns")
-        elif len(row) < max(2, (width + 1) // 2) or (width > 1 and number == filled[-1][0] and len(row) < width):
+        elif len(row) < width and (not are_often_short or number == filled[-1][0]):
             log.drop(number, _joined(row), f"cut short: {len(row)} cells in a table of {width} columns")
         else:
             trailing += [number] if len(row) > width else []

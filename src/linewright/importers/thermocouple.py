@@ -182,13 +182,22 @@ def _mirrored(found: list[Channel], log: Log) -> tuple[str, ...]:
         others = [other.values for other in told if other is not channel]
         if (len(others) < 2 and base is None) or not others:
             continue
-        if _is_mirror(channel.values, np.nanmedian(np.stack(others), axis=0), base.values if base else None):
+        if _is_mirror(channel.values, _middle(others), base.values if base else None):
             if log.option(f"polarity.{channel.name}", "refused", ("refused", "accepted")) == "refused":
                 refused.append(channel.name)
             seen = f"{channel.name} falls while its neighbours rise, mirrored about the reference"
             text = f"{seen}: probably reversed polarity; not corrected"
             log.flag("polarity-reversed", text, "caution" if channel.name not in refused else "refused", channel.name)
     return tuple(refused)
+
+
+def _middle(columns: list[Array]) -> Array:
+    """Median of the columns row by row, NaN where all are missing."""
+    stacked = np.stack(columns)
+    result = np.full(stacked.shape[1], np.nan)
+    told = np.isfinite(stacked).any(axis=0)
+    result[told] = np.nanmedian(stacked[:, told], axis=0)
+    return result
 
 
 def _is_mirror(values: Array, others: Array, base: Array | None) -> bool:
