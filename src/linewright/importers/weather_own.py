@@ -15,7 +15,7 @@ from linewright.importers import cells, clock, header, weather_units
 from linewright.importers.report import Array, Imported, Log, Question
 from linewright.importers.table import Table, read_table
 from linewright.importers.text import TextFile
-from linewright.importers.weather_series import QUANTITIES, Ends, Kind, Reading, Spec, finished
+from linewright.importers.weather_series import QUANTITIES, Ends, Kind, Reading, Spec, figure, finished
 
 # Words of a heading by quantity: one of the options, all of whose words stand in it; the first that fits wins.
 WORDS: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...] = (
@@ -206,9 +206,9 @@ def _take(reading: Reading, table: Table, key: str, index: int) -> None:
 
 
 def _plain(cell: str, mark: cells.Mark) -> str:
-    """The cell with a decimal point, as it stands if it is no number."""
+    """The cell as it stands, or with a decimal point where its marks are others."""
     value = cells.number(cell, mark)
-    return cell if value is None else repr(value)
+    return cell if value is None or figure(cell.strip()) == value else repr(value)
 
 
 def _notes(columns: dict[str, int], time: Array, log: Log) -> dict[str, object]:

@@ -10,6 +10,7 @@ from linewright.importers.weather_series import Reading
 
 NOON_LIMIT = 30.0  # [min]
 DAYLIGHT = np.radians(15.0)
+BRIGHT_DAY = 3.6e6  # [J/m2] clear-sky light of a day that can be judged
 CLEAR = 0.8  # of the clear-sky sum: a clear day
 
 
@@ -64,19 +65,21 @@ def noon_shifts(centre: Array, sun: Array, place: tuple[float, float]) -> dict[i
     steps = np.diff(np.unique(centre))
     if not len(steps):
         return {}
-    block = np.floor((centre - centre.min()) / DAY).astype(np.int64)
+    step = float(np.median(steps))
+    days, first, of = np.unique(np.floor((centre - centre.min()) / DAY), return_index=True, return_inverse=True)
+
+    def total(values: Array) -> Array:
+        return np.bincount(of, values, minlength=len(days))
+
     angle = _solar_angle(centre, place[1])
-    clear = clear_sky(elevation(centre, *place))
+    light, clear = total(np.nan_to_num(sun)), total(clear_sky(elevation(centre, *place)))
+    whole = (total(np.ones(len(centre))) * step >= 0.95 * DAY) & (total(np.isnan(sun).astype(np.float64)) == 0.0)
+    fit = whole & (clear * step > BRIGHT_DAY) & (light >= CLEAR * clear)
+    minutes = np.arctan2(total(np.nan_to_num(sun) * np.sin(angle)), total(np.nan_to_num(sun) * np.cos(angle)))
     found: dict[int, list[float]] = {}
-    for index in np.unique(block):
-        rows = block == index
-        covered = rows.sum() * float(np.median(steps)) >= 0.95 * DAY
-        bright = clear[rows].sum() * float(np.median(steps)) > 3.6e6
-        if not (covered and bright) or np.isnan(sun[rows]).any() or sun[rows].sum() < CLEAR * clear[rows].sum():
-            continue
-        weighted = np.sum(sun[rows] * np.exp(1j * angle[rows]))
-        minutes = float(np.angle(weighted)) / (2.0 * np.pi) * 1440.0
-        found.setdefault(month_day(float(centre[rows][0]))[1], []).append(minutes)
+    for day in np.flatnonzero(fit):
+        month = month_day(float(centre[first[day]]))[1]
+        found.setdefault(month, []).append(float(minutes[day]) / (2.0 * np.pi) * 1440.0)
     return found
 
 
