@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
-from linewright.importers.clock import segments
+from linewright.importers.clock import GAP_LEAST, GAP_STEPS, segments
 from linewright.importers.model import Record
-from linewright.physics import cycles
-from linewright.physics.types import Array
+from linewright.importers.store import StoredLog
+from linewright.physics import counting, cycles
+from linewright.physics.types import Array, Index
 
 BINS = 64
+MATRIX = (512, 64, 1)  # ranges, means, periods of a log that does not fit in memory
 
 
 @dataclass(frozen=True)
@@ -106,6 +108,99 @@ def count(record: Record) -> Counted:
     return Counted(
         mean, deviation, float(tension.max()), period, duration, *apart, *bins, saturated, base, doubts
     )  # fmt: skip
+
+
+def count_stored(log: StoredLog) -> Counted:
+    """Rainflow of a kept log in constant memory: a matrix of ranges and means, then bins; never across a gap."""
+    edges = counting.even_bins(log.low, max(log.high, log.low + 1.0), MATRIX, (log.step, 1e6 * log.step))
+    counter, sums = counting.Counter(edges, log.step), _Sums()
+    for times, values, begins in _pieces(log):
+        if begins:
+            counter.split()
+        counter.push(values, times)
+        sums.take(times, values, log.step, begins)
+    found = counter.counted()
+    filled = found.cycles > 0.0
+    rows = np.column_stack([2.0 * found.amplitude[filled], found.mean[filled], found.cycles[filled]])
+    mean, deviation = sums.moments()
+    apart = (sums.unrecorded, log.low)
+    if not len(rows):
+        flat = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
+        return Counted(
+            mean, 0.0, log.high, sums.duration, sums.duration, *apart, *flat, log.is_saturated, log.base, log.doubts
+        )
+    period = sums.duration / found.count
+    return Counted(
+        mean, deviation, log.high, period, sums.duration, *apart, *_bins(rows), log.is_saturated, log.base, log.doubts
+    )  # fmt: skip
+
+
+class _Sums:
+    """Running integrals over time of a history that comes in pieces."""
+
+    def __init__(self) -> None:
+        self.duration = self.unrecorded = self.first = self.second = 0.0
+        self.last: tuple[float, float] | None = None
+
+    def take(self, times: Array | None, values: Array, step: float, begins: bool) -> None:
+        """Add a piece; the interval from the piece before counts unless a gap lies between."""
+        ends = np.array([values[0], values[-1]])
+        if times is None:
+            self.duration += (values.size - 1) * step
+            self.first += step * (float(values.sum()) - 0.5 * float(ends.sum()))
+            self.second += step * (float(np.square(values).sum()) - 0.5 * float(np.square(ends).sum()))
+        else:
+            steps = np.diff(times)
+            self.duration += float(steps.sum())
+            self.first += float(0.5 * (values[1:] + values[:-1]) @ steps)
+            self.second += float(0.5 * (values[1:] ** 2 + values[:-1] ** 2) @ steps)
+        if self.last is not None:
+            between = step if times is None else float(times[0]) - self.last[0]
+            if begins:
+                self.unrecorded += between
+            else:
+                self.duration += between
+                self.first += 0.5 * between * (self.last[1] + float(values[0]))
+                self.second += 0.5 * between * (self.last[1] ** 2 + float(values[0]) ** 2)
+        self.last = (0.0 if times is None else float(times[-1]), float(values[-1]))
+
+    def moments(self) -> tuple[float, float]:
+        """Mean and standard deviation [N]."""
+        mean = self.first / self.duration
+        return mean, float(np.sqrt(max(self.second / self.duration - mean**2, 0.0)))
+
+
+def _pieces(log: StoredLog) -> Iterator[tuple[Array | None, Array, bool]]:
+    """Times (None where even) and values without missing ones, and whether a gap lies before."""
+    starts = np.array([a for a, _ in log.parts[1:]], dtype=np.intp)
+    row, before = 0, -1
+    for times, values in log.blocks():
+        has_gap = bool(((row <= starts) & (starts < row + values.size)).any()) or before != row - 1
+        if not has_gap and np.isfinite(values.sum()):
+            yield times, values, False
+            before = row + values.size - 1
+        else:
+            told = np.flatnonzero(np.isfinite(values))
+            yield from _told_pieces(times, values, told, _new_parts(log, told + row, starts, before))
+            before = row + int(told[-1]) if told.size else before
+        row += values.size
+
+
+def _new_parts(log: StoredLog, rows: Index, starts: Index, before: int) -> Index:
+    """Which of some rows begin a new part: at a gap in time, or behind a long stretch of missing values."""
+    most = max(GAP_STEPS, GAP_LEAST / log.step)  # rows, as `segments` says it in time
+    steps = np.diff(rows, prepend=before if before >= 0 or not rows.size else rows[0])
+    return np.flatnonzero((steps > most) | np.isin(rows, starts))
+
+
+def _told_pieces(
+    times: Array | None, values: Array, told: Index, cuts: Index
+) -> Iterator[tuple[Array | None, Array, bool]]:
+    """The stretches of a block between its cuts."""
+    for a, b in pairwise([0, *cuts.tolist(), told.size]):
+        if b > a:
+            rows = told[a:b]
+            yield None if times is None else times[rows], values[rows], bool(a in cuts)
 
 
 def _bins(rows: Array) -> tuple[Array, Array, Array]:

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import channels, clock, header, stamps, text, watch, zones
+from linewright.importers import channels, clock, header, stamps, store, text, watch, zones
 from linewright.importers.channels import Channel
 from linewright.importers.clock import Clock
 from linewright.importers.report import Array, Column, Imported, Log, Report, Source, Span
@@ -35,12 +35,9 @@ ENCODINGS = {"utf-8": "utf-8", "cp1252": "latin-1", "latin-1": "latin-1", "utf-1
 
 @dataclass(frozen=True)
 class LargeLog:
-    """Histories kept in a Parquet file: its path, channels by name with their quantity, and rows where a gap begins."""
+    """Histories kept in a Parquet file at a path."""
 
     path: Path
-    quantities: dict[str, str]
-    parts: tuple[tuple[int, int], ...]
-    step: float
 
 
 @dataclass(frozen=True)
@@ -68,7 +65,7 @@ def read_large(path: Path, target: Path, log: Log, progress: Callable[[int, int]
         report = log.report("tension", "large table", source, len(head.table.rows), len(head.table.rows))
         return Imported(report, None, {})
     seen = watch.Watch([channel.name for channel in head.found], log)
-    with _writer(target, head) as write:
+    with _writer(target, head, seen, log) as write:
         for block in _blocks(path, head, log):
             if not seen.rows:
                 _same_as_head(path, head, block)
@@ -79,9 +76,7 @@ def read_large(path: Path, target: Path, log: Log, progress: Callable[[int, int]
         raise InputError(
             f"{path.name} has no rows of data.", [Problem(path.name, "no row with a time", "rows of numbers")]
         )
-    parts = seen.finish()
-    content = LargeLog(target, {channel.name: channel.quantity for channel in head.found}, parts, seen.step)
-    return Imported(_report(head, seen, source, log), None, {}, content=content)
+    return Imported(_report(head, seen, source, log), None, {}, content=LargeLog(target))
 
 
 def _digest(path: Path) -> str:
@@ -296,21 +291,32 @@ def _same_as_head(path: Path, head: _Head, block: watch.Block) -> None:
 
 
 @contextlib.contextmanager
-def _writer(target: Path, head: _Head) -> Iterator[Callable[[tuple[Array, list[Array]]], None]]:
-    """Writes blocks of time and values; the file is whole or not there."""
+def _writer(
+    target: Path, head: _Head, seen: watch.Watch, log: Log
+) -> Iterator[Callable[[tuple[Array, list[Array]]], None]]:
+    """Writes blocks of time and values, and what they are; the file is whole or not there."""
     import pyarrow as pa
     import pyarrow.parquet as pq
 
     names = [channel.name for channel in head.found]
-    schema = pa.schema([("time", pa.float64()), *((name, pa.float64()) for name in names)])
+    schema = pa.schema([(store.TIME, pa.float64()), *((name, pa.float64()) for name in names)])
+    held: list[Any] = []
     try:
         with pq.ParquetWriter(target, schema, compression="zstd", compression_level=1) as writer:
 
-            def write(rows: tuple[Array, list[Array]]) -> None:
+            def write(rows: tuple[Array, list[Array]], least: int = store.ROW_GROUP) -> None:
                 if len(rows[0]):
-                    writer.write_batch(pa.record_batch([rows[0], *rows[1]], schema=schema))
+                    held.append(pa.record_batch([rows[0], *rows[1]], schema=schema))
+                if held and sum(batch.num_rows for batch in held) >= least:
+                    writer.write_table(pa.Table.from_batches(held))
+                    held.clear()
 
             yield write
+            write((np.zeros(0), []), 1)
+            seen.finish()
+            writer.add_key_value_metadata(
+                store.metadata(seen, {channel.name: channel.quantity for channel in head.found}, log)
+            )
     except BaseException:
         target.unlink(missing_ok=True)
         raise

@@ -108,6 +108,12 @@ class Watch:
         self.gaps: list[int] = []
         self.gap_rows: list[int] = []
         self.longest = 0.0
+        self.uneven = 0.0
+
+    @property
+    def is_even(self) -> bool:
+        """Whether all rows within a stretch are the usual step apart, to a hundredth of it."""
+        return self.uneven <= 0.01 * self.step
 
     @property
     def ends(self) -> tuple[float, float]:
@@ -195,9 +201,11 @@ class Watch:
         self.gaps += [self.kept + int(n) for n in wide]
         self.gap_rows += lines[wide].tolist()[: MOST_ROWS - len(self.gap_rows)]
         self.longest = max([self.longest, *steps[wide].tolist()])
+        off = np.abs(np.delete(steps[1 if self.kept == 0 else 0 :], wide - (self.kept == 0)) - self.step)
+        self.uneven = max(self.uneven, float(off.max(initial=0.0)))
 
-    def finish(self) -> tuple[tuple[int, int], ...]:
-        """Write the doubts into the report; the stretches without a gap."""
+    def finish(self) -> None:
+        """Write the doubts into the report."""
         if self.gaps:
             count = f"{len(self.gaps)} gaps, the longest {self.longest:g} s, make {len(self.parts)} segments"
             self.log.flag("gap", f"{count}; nothing is counted across", "caution", rows=self.gap_rows)
@@ -206,7 +214,6 @@ class Watch:
         if self.step > series.SLOW_STEP:
             text = f"a reading every {self.step:g} s follows periods of {series.PER_PERIOD * self.step:g} s at best"
             self.log.flag("sampling-coarse", f"{text}; the cycles of swell cannot be counted", "refused")
-        return self.parts
 
     def _doubts(self, sensor: _Sensor) -> None:
         name = sensor.name

@@ -16,12 +16,12 @@ from typing import Any
 
 import numpy as np
 
-from linewright.assessment.record import count
+from linewright.assessment.record import Counted, count, count_stored
 from linewright.assessment.whole import Gathered
 from linewright.base.errors import InputError, Problem, StorageError
 from linewright.cards.model import Climate, Shelf
 from linewright.case.model import Case, Tension
-from linewright.importers import files
+from linewright.importers import files, store
 from linewright.importers.model import HourlyYear, Record
 from linewright.services.store import write_whole
 
@@ -40,12 +40,11 @@ def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
     records = {}
     for tension in _recorded(case):
         if tension.record not in records:
-            records[tension.record] = _try(
-                partial(read_record, root, tension.log, tension.channel), tension.where, problems
-            )
+            read = partial(counted, root, tension.log, tension.channel)
+            records[tension.record] = _try(read, tension.where, problems)
     if problems:
         raise InputError("Files that the case names cannot be read.", problems)
-    return Gathered(years, {name: count(record) for name, record in records.items()})
+    return Gathered(years, records)
 
 
 def digests_of_files(root: Path, case: Case, shelf: Shelf) -> dict[str, str]:
@@ -85,6 +84,14 @@ def read_year(root: Path, climate: Climate) -> HourlyYear:
 
     values = _cached(root, files.find(root, climate.hourly), climate.name, HourlyYear, weather.read_year)
     return HourlyYear(**{**values, "latitude": float(values["latitude"]), "longitude": float(values["longitude"])})
+
+
+def counted(root: Path, log: str, channel: str = "") -> Counted:
+    """The cycles of one channel of a tension record, also of one that was kept because it is larger than memory."""
+    path = files.find(root, log)
+    if path.suffix == store.SUFFIX:
+        return count_stored(store.open_log(path, channel))
+    return count(read_record(root, log, channel))
 
 
 def read_record(root: Path, log: str, channel: str = "") -> Record:
