@@ -58,9 +58,9 @@ def test_own_when_units_interval_and_zone_are_open_asks_for_each(load) -> None:
     answers = {
         "time.zone": "UTC+4",
         "unit.Wind": "kn",
-        "unit.Global radiation": "w/m2",
+        "unit.Global radiation": "W/m2",
         "column.air": "T2m",
-        "unit.T2m": "degc",
+        "unit.T2m": "degC",
         "interval": "end",
     }
     got = load(text, answers)
@@ -73,7 +73,7 @@ def test_own_when_units_interval_and_zone_are_open_asks_for_each(load) -> None:
 
 def test_own_when_an_answer_names_no_column_or_quantity_is_refused(load) -> None:
     text = "Time (UTC),Air temp [degC],Wind speed [m/s]\n2025-07-15 00:00,28.1,6\n2025-07-15 01:00,28.4,6\n"
-    for answers in ({"column.air": "T9"}, {"column.colour": "Air temp [degC]"}, {"unit.Wind speed [m/s]": "furlong"}):
+    for answers in ({"column.air": "T9"}, {"column.colour": "Air temp [degC]"}, {"unit.Wind speed [m/s]": "kN"}):
         with pytest.raises(InputError):
             load(text, answers)
 
@@ -170,7 +170,7 @@ def test_table_when_a_unit_is_not_said_asks_and_takes_names_of_months(load) -> N
     )
     got = load(text, form="climate-table")
     assert keys(got) == ["unit.air high"]
-    got = load(text, {"unit.air high": "degc"}, form="climate-table")
+    got = load(text, {"unit.air high": "Celsius"}, form="climate-table")
     assert got.values["air_high"] == pytest.approx(20.5 + ZERO)
     assert got.values["wind"] == pytest.approx(10 * 1852 / 3600)
 

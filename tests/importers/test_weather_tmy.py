@@ -75,6 +75,16 @@ def test_midnight_when_written_00_behind_23_of_the_same_date_is_24(load) -> None
     assert "midnight-late" in codes(got)
 
 
+def test_midnight_when_written_00_of_the_next_date_stays_with_its_month(load) -> None:
+    """A typical year's July from 1998 ends at 08/01/1998 00:00; its August is from 1993."""
+    july = day(ENDS[:-1], "07/31/1998") + day(["00:00"], "08/01/1998")
+    august = day(ENDS[:-1], "08/01/1993") + day(["00:00"], "08/02/1993")
+    got = load(tmy(july + august))
+    assert got.report.notes["typical_year"] == {"7": 1998, "8": 1993}
+    assert np.diff(got.time) == pytest.approx(3600.0)
+    assert "out-of-order" not in codes(got)
+
+
 def lit(start: int, label_shift: float, days: int = 3) -> list[str]:
     """Rows of clear days from hour `start` on; light is that of the hour around label + label_shift."""
     import pandas as pd

@@ -157,11 +157,7 @@ def _specs(names: Sequence[str], taken: set[int | None], log: Log) -> list[tuple
         stated = weather_units.of_heading(name, key)
         because = "unit of the heading"
         if stated is None or weather_units.unit(stated, key) is None:
-            stated = log.ask(
-                Question(
-                    f"unit.{name}", f"Which unit has {name}?", weather_units.spellings(key), "its heading does not say"
-                )
-            )
+            stated = weather_units.ask(log, name, key, "its heading does not say")
             because = "answered"
         factor = weather_units.unit(stated, key) if stated else (1.0, 0.0)
         if factor is not None and stated:

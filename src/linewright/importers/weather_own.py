@@ -192,9 +192,8 @@ def _take(reading: Reading, table: Table, key: str, index: int) -> None:
                 "unit-assumed", f"{name} has no unit; it is read as degrees, the direction from", column=name
             )
         else:
-            choices = weather_units.spellings(key)
             told = f"its heading says {stated}, no unit of {key}" if stated else "its heading does not say"
-            stated = reading.log.ask(Question(answer, f"Which unit has {name} ({key})?", choices, told)) or ""
+            stated = weather_units.ask(reading.log, name, key, told) or ""
             because = "answered"
     factor = weather_units.unit(stated, key)
     if factor is None:

@@ -69,7 +69,7 @@ def noon_shifts(centre: Array, sun: Array, place: tuple[float, float]) -> dict[i
     days, first, of = np.unique(np.floor((centre - centre.min()) / DAY), return_index=True, return_inverse=True)
 
     def total(values: Array) -> Array:
-        return np.bincount(of, values, minlength=len(days))
+        return np.asarray(np.bincount(of, values, minlength=len(days)), dtype=np.float64)
 
     angle = _solar_angle(centre, place[1])
     light, clear = total(np.nan_to_num(sun)), total(clear_sky(elevation(centre, *place)))

@@ -109,6 +109,8 @@ Dated = tuple[Place, str, list[tuple[int, int, int]], Array]
 def _finish(reading: Reading, file: TextFile, form: str, count: int, dated: Dated) -> Imported:
     """Calendar, sun and report of hours with a place."""
     place, label, days, seconds = dated
+    if label == "end":
+        days, seconds = _ended(days, seconds)
     time, calendar = times(days, seconds, place.zone, reading.log)
     reading.mark_calm()
     half = 0.5 * HOUR if label == "start" else -0.5 * HOUR
@@ -118,6 +120,14 @@ def _finish(reading: Reading, file: TextFile, form: str, count: int, dated: Date
     because = f"site line: {place.zone:+g}"
     extra = notes(place, 60.0, calendar, label)
     return finished(reading, file, Ends("weather", form, time, count, zone, because, extra=extra))
+
+
+def _ended(days: Sequence[tuple[int, int, int]], seconds: Array) -> tuple[list[tuple[int, int, int]], Array]:
+    """The end of a day belongs to it: 00:00 is written as 24:00 of the day before, so that months keep their hours."""
+    found = list(days)
+    for index in np.flatnonzero(seconds == 0.0).tolist():
+        found[index] = weather_clock.month_day((weather_clock.day_start(*days[index]) or 0.0) - DAY)
+    return found, np.where(seconds == 0.0, DAY, seconds)
 
 
 def _refuse_absent(file: TextFile, reading: Reading) -> None:

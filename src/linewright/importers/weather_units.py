@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from linewright.base.units import ZERO_CELSIUS
+from linewright.importers.report import Log, Question
 from linewright.importers.weather_series import DEGREE
 
 _TEMPERATURE = {
@@ -101,6 +103,17 @@ _BY_END = {
     ("pressure",): "pressure",
     ("rain",): "rain",
 }
+CHOICES = {
+    "temperature": ("degC", "K", "degF"),
+    "speed": ("m/s", "kn", "km/h", "mph"),
+    "sun": ("W/m2", "kW/m2", "Wh/m2", "J/m2", "kJ/m2", "MJ/m2"),
+    "share": ("%", "1", "tenths", "oktas"),
+    "length": ("m", "cm", "ft"),
+    "duration": ("s",),
+    "angle": ("deg", "rad"),
+    "pressure": ("hPa", "Pa", "kPa", "mbar", "inHg"),
+    "rain": ("mm", "m", "in"),
+}
 KIND = {key: kind for keys, kind in _BY_END.items() for key in keys}
 _TABLES: dict[str, dict[str, tuple[float, float]]] = {
     "temperature": _TEMPERATURE,
@@ -132,13 +145,21 @@ def _folded(spelling: str) -> str:
 
 
 def unit(spelling: str, key: str) -> tuple[float, float] | None:
-    """Factor and offset to SI of a spelling for a quantity, or None for what is no unit of it."""
-    return _TABLES[KIND[key]].get(_folded(spelling)) if key in KIND else None
+    """Factor and offset to SI of a spelling for a quantity, or None for what is no unit of it.
+
+    Spellings are read in small letters, except that kN is a force and never the knot kn.
+    """
+    if spelling.strip() == "kN" or key not in KIND:
+        return None
+    return _TABLES[KIND[key]].get(_folded(spelling))
 
 
-def spellings(key: str) -> tuple[str, ...]:
-    """Units that a quantity may be given in."""
-    return tuple(_TABLES[KIND[key]])
+def ask(log: Log, name: str, key: str, because: str) -> str | None:
+    """The unit of a column as the user says it, in any spelling known here; None while it is open."""
+    text = f"Which unit has {name} ({key})?"
+    question = Question(f"unit.{name}", text, CHOICES[KIND[key]], because)
+    is_known = unit(log.answers.get(question.key, ""), key) is not None
+    return log.ask(replace(question, choices=()) if is_known else question)
 
 
 def of_heading(name: str, key: str) -> str | None:
