@@ -203,3 +203,12 @@ def test_spectra_when_missing_impossible_or_of_other_frequencies(load) -> None:
     assert got.values["wave_height"][2] == 0.0
     assert np.isnan(got.values["peak_period"]).all()
     assert {item.read for item in got.report.replaced} == {"999.00", "-1.0"}
+
+
+def test_spectra_when_of_directions_are_refused(load) -> None:
+    with pytest.raises(InputError, match="directions"):
+        load(
+            "buoy-spectra",
+            "#YY  MM DD hh mm alpha1_1 (freq_1) alpha1_2 (freq_2) alpha1_3 (freq_3) ... >",
+            "2026 07 02 12 40 204.0 (0.050) 210.0 (0.100) 220.0 (0.150) 230.0 (0.200)",
+        )

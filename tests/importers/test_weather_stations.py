@@ -303,3 +303,26 @@ def test_metar_when_corrected_twice_keeps_the_last(load) -> None:
         "SPECI ZZKM 210000Z 22015KT 9999 33/26 Q1004=",
     )
     assert got.values["wind"] == pytest.approx([14 * KNOT, 15 * KNOT])
+
+
+def test_metar_when_in_a_table_with_dates_asks_nothing(load) -> None:
+    lines = [
+        "station,valid,metar",
+        "ZZKM,2025-07-31 23:50,METAR ZZKM 312350Z 22012KT 9999 33/26 Q1004",
+        "ZZKM,2025-08-01 00:20,SPECI ZZKM 010020Z 22013KT 9999 33/26 Q1004",
+    ]
+    got = load("\n".join(lines) + "\n", metar.read, "metar")
+    assert (got.report.time.first, got.report.time.last) == ("2025-07-31T23:50:00Z", "2025-08-01T00:20:00Z")
+    assert not got.report.is_open
+
+
+def test_metar_when_a_forecast_stands_among_reports_leaves_it_out(load) -> None:
+    got = reports(
+        load,
+        "METAR ZZKM 210500Z 22012KT 9999 33/26 Q1004=",
+        "TAF ZZKM 210500Z 2106/2212 22025KT 9999 FEW020",
+        "  BECMG 2108/2110 24030KT=",
+        "METAR ZZKM 210600Z 22013KT 9999 33/26 Q1004=",
+    )
+    assert got.values["wind"] == pytest.approx([12 * KNOT, 13 * KNOT])
+    assert [item.why for item in got.report.dropped] == ["a forecast, no observation"]

@@ -170,6 +170,13 @@ def test_codes_when_missing_are_each_listed(load) -> None:
     assert np.isnan(got.values["air"][4])
 
 
+@pytest.mark.parametrize(("head", "tail"), [(",", ""), ("", ","), (",,", ",")])
+def test_commas_when_left_at_ends_of_lines_shift_nothing(load, head: str, tail: str) -> None:
+    got = load(tmy([row + tail for row in day(ENDS)], NAMES + head))
+    assert got.report.rows_kept == 24
+    assert got.values["wind"] == pytest.approx(6.1)
+
+
 @pytest.mark.parametrize("name", [COLD, MILD])
 def test_tmy3_when_whole_is_what_another_reader_reads(name: str) -> None:
     path = find(Path("."), name)

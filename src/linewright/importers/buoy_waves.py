@@ -136,6 +136,7 @@ def is_spectra(lines: Sequence[str]) -> bool:
 
 def read_spectra(file: TextFile, log: Log) -> Imported:
     """Densities by frequency, with height and periods made from them. Raises InputError without rows."""
+    _refuse_directions(file)
     raw, count = _raw_rows(file, log)
     raw = _of_one_axis(raw, log)
     if not raw:
@@ -157,6 +158,14 @@ def read_spectra(file: TextFile, log: Log) -> Imported:
         "waves", "buoy-spectra", times, count, "UTC", "the format's times are UTC", content=spectra, extra=extra
     )
     return finished(reading, file, ends)
+
+
+def _refuse_directions(file: TextFile) -> None:
+    """Files of mean directions and of their spread have the same rows as densities; their header tells."""
+    head = next((line for line in file.lines if line.lstrip().startswith("#")), "")
+    if re.search(r"(?i)alpha|\br1|\br2|swdir|swr", head):
+        problem = Problem(file.source.name, head[:80], "spectral densities, value (frequency)")
+        raise InputError(f"{file.source.name} holds directions by frequency, no densities.", [problem])
 
 
 def _raw_rows(file: TextFile, log: Log) -> tuple[list[Raw], int]:

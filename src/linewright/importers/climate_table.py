@@ -14,7 +14,7 @@ from linewright.base.units import ZERO_CELSIUS
 from linewright.importers import weather_units
 from linewright.importers.report import Array, Imported, Log, Question
 from linewright.importers.text import TextFile
-from linewright.importers.weather_series import Ends, Reading, Spec, cells_of, figure, finished
+from linewright.importers.weather_series import Ends, Reading, Spec, cells_of, figure, finished, names_of
 
 MONTHS = 12
 NAMES = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -88,7 +88,7 @@ def read(file: TextFile, log: Log) -> Imported:
             [Problem(file.source.name, "no head", "a head with month and quantities")],
         )
     mark = _mark(file.lines[header])
-    names = cells_of(file.lines[header], mark)
+    names = names_of(file.lines[header], mark)
     rows, numbers, count = _rows(file, log, names, header)
     if not rows:
         raise InputError(

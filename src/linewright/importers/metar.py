@@ -110,6 +110,9 @@ def _observations(file: TextFile, log: Log) -> tuple[list[Observation], int]:
         if match is None:
             log.drop(row, text, "no report: no station and DDHHMMZ")
             continue
+        if text.startswith("TAF"):
+            log.drop(row, text, "a forecast, no observation")
+            continue
         if "NIL" in groups:
             log.drop(row, text, "NIL: no report was made")
             continue

@@ -12,7 +12,7 @@ from linewright.importers import weather_clock, weather_sun
 from linewright.importers.report import Array, Imported, Log, Question
 from linewright.importers.text import TextFile
 from linewright.importers.weather_clock import HOUR
-from linewright.importers.weather_series import DEGREE, Ends, Kind, Reading, Spec, cells_of, figure, finished
+from linewright.importers.weather_series import DEGREE, Ends, Kind, Reading, Spec, cells_of, figure, finished, names_of
 
 TIMES = ("valid_time", "time", "date", "datetime")
 _HOURLY_SUM = "sum over the hour that ends at the time, over 3600 s"
@@ -81,7 +81,7 @@ def read(file: TextFile, log: Log) -> Imported:
     if header is None:
         problem = Problem(file.source.name, "no head", "a head with valid_time and names as t2m, u10")
         raise InputError(f"{file.source.name} has no head.", [problem])
-    names = [short(name) for name in cells_of(file.lines[header])]
+    names = [short(name) for name in names_of(file.lines[header])]
     rows, numbers, times, count = _rows(file, log, names, header)
     chosen, point = _one_point(rows, numbers, log)
     chosen = _one_version(rows, times, chosen, numbers, log)

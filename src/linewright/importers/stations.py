@@ -17,7 +17,7 @@ from linewright.importers import weather_clock
 from linewright.importers.report import Imported, Log
 from linewright.importers.text import TextFile
 from linewright.importers.weather_clock import HOUR
-from linewright.importers.weather_series import DEGREE, Ends, Reading, Spec, cells_of, figure, finished
+from linewright.importers.weather_series import DEGREE, Ends, Reading, Spec, cells_of, figure, finished, names_of
 
 WIND = "direction from, degrees true; 10 m by convention, the file does not say"
 LITE = re.compile(r"\d{4} \d{2} \d{2} \d{2}( +-?\d+){1,8}\s*")
@@ -138,7 +138,7 @@ def read_global(file: TextFile, log: Log) -> Imported:
         raise InputError(
             f"{file.source.name} has no head.", [Problem(file.source.name, "no head", "STATION, DATE, TMP ...")]
         )
-    names = [name.strip().upper() for name in cells_of(file.lines[header])]
+    names = [name.upper() for name in names_of(file.lines[header])]
     rows, numbers, times, count = _global_rows(file, log, names, header)
     _refuse_empty(file, rows, "rows with a date")
     reading = Reading(log, numbers)
@@ -174,7 +174,7 @@ def _global_rows(
         cells = cells_of(line)
         row = dict(zip(names, cells, strict=False))
         time = weather_clock.stamp(row.get("DATE", ""))
-        if time is None or len(cells) != len(names):
+        if time is None or len(cells) < len(names) or any(cells[len(names) :]):
             log.drop(number, line, f"{len(cells)} columns of {len(names)}, or no date: the row is cut")
         elif row.get("REPORT_TYPE", "").strip() in SUMMARIES:
             log.drop(number, line, "a summary of a day or month, no report of an hour")

@@ -106,6 +106,14 @@ def cells_of(line: str, mark: str = ",") -> list[str]:
         return [line]
 
 
+def names_of(line: str, mark: str = ",") -> list[str]:
+    """The names of a heading line, without empty ones at its end."""
+    names = cells_of(line, mark)
+    while names and not names[-1]:
+        names.pop()
+    return names
+
+
 def _said_missing(spec: Spec, text: str, value: float | None) -> str:
     """Why a cell is missing, or nothing."""
     if not text:

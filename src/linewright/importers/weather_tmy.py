@@ -18,7 +18,7 @@ from linewright.importers.report import Array, Imported, Log
 from linewright.importers.text import TextFile
 from linewright.importers.weather_clock import DAY, HOUR
 from linewright.importers.weather_place import Place, check_sun, checked_place, notes, times
-from linewright.importers.weather_series import DEGREE, Ends, Reading, Spec, cells_of, figure, finished
+from linewright.importers.weather_series import DEGREE, Ends, Reading, Spec, cells_of, figure, finished, names_of
 
 MISSING = -9900.0
 CODES = (MISSING, -9999.0, 99999.0)
@@ -92,7 +92,7 @@ def read(file: TextFile, log: Log) -> Imported:
         )
         raise InputError(f"{file.source.name} cannot be read as a typical year.", [problem])
     place = checked_place(file.source.name, place)
-    names = cells_of(file.lines[header])
+    names = names_of(file.lines[header])
     rows, numbers, stamps, count = _rows(file, names, header, log)
     reading = Reading(log, numbers)
     for spec, index in _specs(names, log):
