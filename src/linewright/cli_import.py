@@ -30,6 +30,9 @@ def import_command(
         list[str] | None, typer.Option("--answer", help="KEY=VALUE, the answer to a question; as often as needed")
     ] = None,
     answers: Annotated[Path | None, typer.Option("--answers", help="TOML file with answers, by key")] = None,
+    hooks: Annotated[
+        Path | None, typer.Option("--hooks", help="table of hook, line, from, to: which line hung on which hook")
+    ] = None,
     into: Annotated[
         Path | None, typer.Option("--into", help="study that keeps the file, its answers and its report")
     ] = None,
@@ -39,10 +42,10 @@ def import_command(
     from linewright.services import bring, bring_text
 
     given = bring.answers_of(answers, answer or [])
-    found = _read(file, given, as_kind, into)
+    found = _read(file, given, as_kind, (into, hooks))
     while found.report.is_open and not as_json and sys.stdin.isatty() and sys.stdout.isatty():
         given = {**given, **_asked(found)}
-        found = _read(file, given, as_kind, into)
+        found = _read(file, given, as_kind, (into, hooks))
     if as_json:
         typer.echo(json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False))
     else:
@@ -50,18 +53,23 @@ def import_command(
     if found.report.is_open:
         raise typer.Exit(OPEN_QUESTION)
     if into is not None:
-        kept = bring.keep(into, file, found)
+        kept = bring.keep(into, file, found, hooks)
         typer.echo("\n".join(bring_text.kept_lines(kept, found, shlex.quote(str(into)))), err=as_json)
 
 
-def _read(file: Path, answers: dict[str, str], as_kind: str | None, into: Path | None) -> Imported:
+def _read(
+    file: Path, answers: dict[str, str], as_kind: str | None, places: tuple[Path | None, Path | None]
+) -> Imported:
     """An import that shows its progress when it takes longer than a second."""
     from linewright.services import bring
     from linewright.services.blocks import Progress
 
     line = ProgressLine("row")
     try:
-        return bring.read(file, answers, as_kind, into, lambda done, total: line.show(Progress(done, total, None)))
+        into, hooks = places
+        return bring.read(
+            file, answers, as_kind, into, lambda done, total: line.show(Progress(done, total, None)), hooks
+        )
     finally:
         line.close()
 

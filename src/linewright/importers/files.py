@@ -9,7 +9,7 @@ from pathlib import Path
 
 from linewright.base.errors import InputError, Problem
 
-ANSWERS = ".answers.toml"
+ANSWERS, HOOKS = ".answers.toml", ".hooks.csv"
 
 
 def find(root: Path, name: str) -> Path:
@@ -36,6 +36,11 @@ def find(root: Path, name: str) -> Path:
 def answers_path(path: Path) -> Path:
     """Where the answers to a file's open questions are kept: beside it."""
     return path.with_name(path.name + ANSWERS)
+
+
+def hooks_path(path: Path) -> Path:
+    """Where the table of a log's hooks is kept: beside it."""
+    return path.with_name(path.name + HOOKS)
 
 
 def answers_beside(path: Path) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -286,8 +286,13 @@ def _ordered(base: str, group: Mapping[str, Channel], lines: list[int], log: Log
 # --- for a case --------------------------------------------------------------------------------
 
 
-def read_record(path: Path, channel: str = "", answers: Mapping[str, str] | None = None) -> Record:
-    """One line's history from a tension log, ready to be counted.
+def read_record(
+    path: Path,
+    channel: str = "",
+    answers: Mapping[str, str] | None = None,
+    to_lines: Callable[[Imported], Imported] | None = None,
+) -> Record:
+    """One line's history from a tension log, ready to be counted; `to_lines` turns hooks into lines first.
 
     Raises InputError for open questions, for statistics, for a clock too slow, and where the channel is not told.
     """
@@ -295,6 +300,7 @@ def read_record(path: Path, channel: str = "", answers: Mapping[str, str] | None
     imported = read_tension(read_text(path, log), log)
     if imported.report.is_open:
         raise _open(path, imported.report.questions)
+    imported = imported if to_lines is None else to_lines(imported)
     if not isinstance(imported.content, TensionLog):
         raise _uncountable(path, [flag for flag in imported.report.flags if flag.severity == "refused"])
     item = _channel_of(path, imported.content, channel)

@@ -7,9 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from linewright.base.errors import InputError, Problem, visible
-from linewright.importers import files, recognise
+from linewright.importers import files, hooks, recognise
 from linewright.importers.large import LargeLog
-from linewright.importers.report import Imported
+from linewright.importers.report import Imported, Log
 from linewright.services.store import copy_whole, write_whole
 from linewright.services.study import open_study
 
@@ -33,16 +33,23 @@ def read(
     as_kind: str | None = None,
     study: Path | None = None,
     progress: Callable[[int, int], None] | None = None,
+    table: Path | None = None,
 ) -> Imported:
-    """Values and report of a file; a log too large for memory goes into the study's data. Raises InputError."""
+    """Values and report of a file; a log too large for memory goes into the study's data. Raises InputError.
+
+    `table` says which line hung on which hook.
+    """
     store = None
     if study is not None:
         store = open_study(study).root / "data" / f".{_safe(file.stem)}.parquet"
         store.parent.mkdir(exist_ok=True)
-    return recognise.import_file(file, answers, as_kind, store, progress)
+    found = recognise.import_file(file, answers, as_kind, store, progress)
+    if table is None or found.report.is_open:
+        return found
+    return hooks.by_line(found, hooks.read_hooks(table, Log(answers)))
 
 
-def keep(study: Path, file: Path, found: Imported) -> Path:
+def keep(study: Path, file: Path, found: Imported, table: Path | None = None) -> Path:
     """Copy a file into a study with its answers and report; the path inside the study that a case may name.
 
     Raises StorageError, and InputError where there is no study.
@@ -52,6 +59,8 @@ def keep(study: Path, file: Path, found: Imported) -> Path:
     inside = Path("data") / "raw" / name
     copy_whole(file, root / inside)
     _beside(root / inside, found, file.name)
+    if table is not None:
+        copy_whole(table, files.hooks_path(root / inside))
     if isinstance(found.content, LargeLog):
         stored = Path("data") / f"{name}.parquet"
         found.content.path.replace(root / stored)

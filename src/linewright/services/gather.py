@@ -57,9 +57,8 @@ def digests_of_files(root: Path, case: Case, shelf: Shelf) -> dict[str, str]:
 def _digest(root: Path, name: str) -> str:
     try:
         path = files.find(root, name)
-        beside = files.answers_path(path)
-        answers = beside.read_bytes() if beside.is_file() else b""
-        return hashlib.sha256(path.read_bytes() + answers).hexdigest()
+        beside = [found for found in (files.answers_path(path), files.hooks_path(path)) if found.is_file()]
+        return hashlib.sha256(b"".join(found.read_bytes() for found in (path, *beside))).hexdigest()
     except (InputError, OSError):
         return ""
 
@@ -96,12 +95,21 @@ def counted(root: Path, log: str, channel: str = "") -> Counted:
 
 def read_record(root: Path, log: str, channel: str = "") -> Record:
     """One channel of a tension record, from the study's cache when neither its file nor its answers have changed."""
-    from linewright.importers import tension
+    from linewright.importers import hooks, tension
+    from linewright.importers.report import Log
 
     path = files.find(root, log)
     answers = files.answers_beside(path)
     told = json.dumps([channel, answers], sort_keys=True)
-    read = partial(tension.read_record, channel=channel, answers=answers)
+    table = files.hooks_path(path)
+    uses = hooks.read_hooks(table, Log(answers)) if table.is_file() else ()
+    told += repr(uses)
+    read = partial(
+        tension.read_record,
+        channel=channel,
+        answers=answers,
+        to_lines=partial(hooks.by_line, uses=uses) if uses else None,
+    )
     return Record(**_cached(root, path, Path(log).stem, Record, read, told))
 
 
