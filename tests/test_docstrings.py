@@ -23,7 +23,7 @@ UNITS = frozenset(
     m | m2 | m3 | m4 | 1/m | 1/m2 | 1/m3
     s | h | 1/s | Hz | m/s | m/s2 | m2/s | m3/s | m3/kg | m3/(m2 s) | m2 s
     kg | kg/m | kg/m2 | kg/m3 | kg/s | kg/(m s) | kg/(m2 s) | kg/(m3 s) | kg/mol | 1/kg
-    N | 1/N | N/m | N/m2 | N m | N m2 | N s | N2 | N/kg | N/K | N/tex | tex | m/N | m2/N
+    N | 1/N | N/m | N/m2 | N m | N m2 | N s | N2 | N2 s | N2/s | N2/s2 | N2/s4 | N/kg | N/K | N/tex | tex | m/N | m2/N
     Pa | 1/Pa | Pa s | Pa2 | Pa/K | Pa/s | Pa m | Pa2 s
     J | J/m | J/m2 | J/m3 | J/kg | J/mol | J/K | J/(kg K) | J/(m3 K) | J/(mol K) | J/(m K)
     W | W/m | W/m2 | W/m3 | W/kg | W/K | W/(m K) | W/(m2 K) | W/(m2 K4) | W/(m3 K) | W/(m2 sr) | W m/K
