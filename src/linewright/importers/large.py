@@ -135,7 +135,7 @@ def _blocks(path: Path, head: _Head, log: Log) -> Iterator[watch.Block]:
     import duckdb
 
     connection = duckdb.connect()
-    connection.execute(f"set memory_limit='{MEMORY}'; set threads=2; set preserve_insertion_order=true")
+    connection.execute(f"set memory_limit='{MEMORY}'; set threads=2; set enable_progress_bar=false")
     names = [channel.heading for channel in head.found]
     indices = [head.table.names.index(name) for name in names]
     query = _query(path, head, indices)

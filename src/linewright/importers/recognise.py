@@ -66,6 +66,7 @@ def _text(file: TextFile, log: Log, as_kind: str | None) -> Imported:
 
     if as_kind in (None, "weather", "waves"):
         form = weather_form.recognise_weather(file.source.name, file.lines)
+        form = form or ("weather-csv" if as_kind else None)
         if form is not None:
             return weather_form.read_weather(file, form, log)
     table = read_table(file, log)

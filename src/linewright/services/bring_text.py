@@ -9,7 +9,8 @@ import numpy as np
 
 from linewright.base.errors import visible
 from linewright.importers import header
-from linewright.importers.report import Column, Flag, Imported, Report
+from linewright.importers.report import Array, Column, Flag, Imported, Report
+from linewright.importers.weather_series import QUANTITIES
 
 MOST_SHOWN = 8
 PREVIEW = 5
@@ -94,28 +95,40 @@ def _span(rows: Sequence[int]) -> str:
 
 def _preview(found: Imported) -> list[str]:
     """The first rows as they are kept, in the units of the columns."""
-    shown = [column for column in found.report.columns if column.name in found.values][:6]
+    held = {column.name: _values(found, column) for column in found.report.columns}
+    shown = [column for column in found.report.columns if held[column.name] is not None][:6]
     if not shown or found.report.kind == "load-table":
         return []
     lines = ["", "first rows kept:"]
     for n in range(PREVIEW):
-        cells = [_kept(found.values[column.name], n, column) for column in shown]
+        cells = [_kept(held[column.name], n, column) for column in shown]
         if any(cells):
-            lines.append(
-                "  "
-                + "  ".join(
-                    f"{column.name[:16]} {cell or 'missing'}" for column, cell in zip(shown, cells, strict=True)
-                )
-            )
+            pairs = zip(shown, cells, strict=True)
+            lines.append("  " + "  ".join(f"{column.name[:16]} {cell or 'missing'}" for column, cell in pairs))
     return lines
 
 
-def _kept(values: np.ndarray, n: int, column: Column) -> str:
-    if n >= len(values) or not np.isfinite(values[n]):
+def _values(found: Imported, column: Column) -> Array | None:
+    """The values of a column: held by its name, or by its quantity where a file has one column of it."""
+    values = found.values.get(column.name)
+    return found.values.get(column.quantity) if values is None else values
+
+
+def _kept(values: Array | None, n: int, column: Column) -> str:
+    if values is None or n >= len(values) or not np.isfinite(values[n]):
         return ""
-    plain = (column.unit, 1.0, 0.0)
-    shown, factor, offset = plain if column.unit == "?" else header.SHOWN.get(column.quantity, plain)
-    return f"{(values[n] - offset) / factor:.6g} {shown}".strip()
+    unit, factor, offset = _shown_in(column)
+    return f"{(values[n] - offset) / factor:.6g} {unit}".strip()
+
+
+def _shown_in(column: Column) -> tuple[str, float, float]:
+    """Unit, factor and offset in which a column's figures are shown."""
+    weather = QUANTITIES.get(column.quantity)
+    if column.unit == "?":
+        return "?", 1.0, 0.0
+    if weather is not None:
+        return weather.unit, weather.factor, weather.offset
+    return header.SHOWN.get(column.quantity, (column.unit, 1.0, 0.0))
 
 
 def _questions(report: Report) -> list[str]:

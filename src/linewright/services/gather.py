@@ -81,7 +81,10 @@ def read_year(root: Path, climate: Climate) -> HourlyYear:
     """The typical year of a climate card, from the study's cache when its file has not changed."""
     from linewright.importers import weather
 
-    values = _cached(root, files.find(root, climate.hourly), climate.name, HourlyYear, weather.read_year)
+    path = files.find(root, climate.hourly)
+    answers = files.answers_beside(path)
+    read = partial(weather.read_year, answers=answers)
+    values = _cached(root, path, climate.name, HourlyYear, read, json.dumps(answers, sort_keys=True))
     return HourlyYear(**{**values, "latitude": float(values["latitude"]), "longitude": float(values["longitude"])})
 
 
