@@ -8,7 +8,9 @@ from types import MappingProxyType
 
 import numpy as np
 
+from linewright.assessment import sea
 from linewright.assessment.record import BINS, Counted
+from linewright.assessment.sea import Curves
 from linewright.base.data import Datum
 from linewright.base.units import Load
 from linewright.case.model import Berth, Case, LineGroup, SameDuty, State, Tension
@@ -114,6 +116,7 @@ class _Plan:
     tail: Elastic | None
     same: SameDuty
     records: Records
+    curves: Curves
 
     @property
     def keeps_load(self) -> bool:
@@ -136,16 +139,16 @@ def duty_of(
     ropes: tuple[Elastic, Elastic],
     tail: Elastic | None,
     same: SameDuty,
-    records: Records = MappingProxyType({}),
+    read: tuple[Records, Curves] = (MappingProxyType({}), MappingProxyType({})),
 ) -> Duty:
     """The duty of a line group for a rope; `ropes` is the rope on board and the rope assessed.
 
     `load` keeps the tension in kN; `motion` keeps the ship's motion, so that the cyclic part scales
     with the series stiffness of line and tail.
     """
-    plan = _Plan(case, line, ropes, tail, same, records)
+    plan = _Plan(case, line, ropes, tail, same, *read)
     pairs = [(berth, state) for berth in case.berths for state in berth.states]
-    rows = [_row(plan, state.tension[line.name], berth.hours_per_call * state.share) for berth, state in pairs]
+    rows = [_row(plan, state, berth.hours_per_call * state.share) for berth, state in pairs]
     mean, swing, period, highest = (
         np.array([getattr(row, name) for row in rows]) for name in ("mean", "swing", "period", "highest")
     )
@@ -164,8 +167,30 @@ def duty_of(
     )  # fmt: skip
 
 
-def _row(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
+def _row(plan: _Plan, state: State, call_hours: float) -> _Row:
+    tension = state.tension[plan.line.name]
+    if tension.response is not None:
+        return _in_sea(plan, state, tension, call_hours)
     return _recorded(plan, tension) if tension.log else _typed(plan, tension, call_hours)
+
+
+def _in_sea(plan: _Plan, state: State, tension: Tension, call_hours: float) -> _Row:
+    """A state from the spectrum of its sea and the line's response."""
+    mean = plan.newton(tension.mean)
+    found = sea.answer(state, tension, plan.curves)
+    significant = 2.0 * found.deviation
+    if found.is_motion:
+        swing = _from_motion(plan.line, plan.ropes, plan.tail, mean, (significant, None))
+    elif plan.keeps_load:
+        swing = significant
+    else:
+        swing = _from_motion(plan.line, plan.ropes, plan.tail, mean, (None, significant))
+    if not swing > 0.0:
+        return _Row(mean, 0.0, False, LONGEST_PERIOD, mean, (np.full(BINS, mean), np.zeros(BINS), found.weights))
+    n = max(call_hours, 1e-3) * 3600.0 / found.zero_crossing
+    highest = float(cycles.most_probable_maximum(mean, 0.5 * swing, n))
+    bins = (np.full(BINS, mean), 0.5 * swing * found.amplitudes, found.weights)
+    return _Row(mean, swing, False, 1.0 / found.rate, highest, bins)
 
 
 def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:

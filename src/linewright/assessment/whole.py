@@ -8,12 +8,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from linewright.assessment import judge
+from linewright.assessment import judge, sea
 from linewright.assessment import line as line_stage
 from linewright.assessment.draws import Draws, score_matrix
 from linewright.assessment.duty import Duty, Elastic, Records, duty_of
 from linewright.assessment.line import LineResult
 from linewright.assessment.rope import Subject, subject, tail_subject
+from linewright.assessment.sea import Curves
 from linewright.assessment.weather import Weather, hours_of
 from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
@@ -106,13 +107,30 @@ def _on_files(case: Case, shelf: Shelf, files: Gathered) -> list[Finding]:
         if counted.unrecorded > 0.0:
             text = f"{name} pauses for {counted.unrecorded / 3600.0:.2g} h in all; that time is left out"
             rows.append(Finding("log-paused", "caution", text, name))
-    return rows + _short_records(case, files)
+    return rows + _short_records(case, files) + _on_seas(case, files)
 
 
 def _is_far(one: tuple[float, float], other: tuple[float, float]) -> bool:
     """Whether two places [rad] differ by more than a degree of latitude or longitude."""
     apart = np.degrees(np.abs(np.subtract(one, other)))
     return bool(max(apart[0], min(apart[1], 360.0 - apart[1])) > FAR_DEGREES + 1e-9)
+
+
+def _on_seas(case: Case, files: Gathered) -> list[Finding]:
+    """How spectra became cycles, and what a table of responses leaves out."""
+    rows = []
+    for berth in case.berths:
+        for state in berth.states:
+            for name, tension in state.tension.items():
+                about = f"{berth.name}, {state.name}: {name}"
+                if tension.response is None:
+                    continue
+                rows.append(Finding("spectral-method", "note", sea.other_methods(state, tension, files.curves), about))
+                share = sea.left_out(state, tension, files.curves)
+                if share > sea.LEFT_OUT:
+                    text = f"{100.0 * share:.0f} % of the sea's variance lies beyond the table of responses: left out"
+                    rows.append(Finding("response-range", "caution", text, about))
+    return rows
 
 
 def _short_records(case: Case, files: Gathered) -> list[Finding]:
@@ -154,6 +172,7 @@ class Gathered:
 
     years: Mapping[str, HourlyYear] = field(default_factory=dict)
     records: Records = field(default_factory=dict)
+    curves: Curves = field(default_factory=dict)
 
 
 def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gathered: Gathered | None = None) -> Whole:
@@ -259,7 +278,7 @@ def _duty(
     elastic = (Elastic.of(ropes[0].data), Elastic.of(ropes[1].data))
     variant, files = how
     soft = Elastic.of(tail.data) if tail else None
-    return duty_of(case, line, elastic, soft, variant.same, files.records)
+    return duty_of(case, line, elastic, soft, variant.same, (files.records, files.curves))
 
 
 def _weathers(plan: _Plan) -> list[Weather]:

@@ -59,6 +59,8 @@ KINDS: dict[str, Kind] = {
             {"kg/m": "kg/m", "g/m": "g/m", "ktex": "g/m", "kg/100m": "kg/(100*m)"},
             "0.98 kg/m",
         ),
+        Kind("force_per_length", "N/m", {"N/m": "N/m", "kN/m": "kN/m"}, "40 kN/m"),
+        Kind("motion_per_wave", "m/m", {"m/m": "m/m"}, "0.08 m/m"),
         Kind("density", "kg/m3", {"kg/m3": "kg/m**3", "g/cm3": "g/cm**3"}, "970 kg/m3"),
         Kind("temperature", "K", {"degC": "degC", "C": "degC", "degF": "degF", "K": "K"}, "31 degC"),
         Kind("temperature_difference", "K", {"K": "K"}, "5 K", {"degC": "a difference is written in K"}),

@@ -35,6 +35,10 @@ Calls = Annotated[Typed, typed("number", Bounds("calls a year from 0 to 1e6", 0.
 Stay = Annotated[Typed, typed("duration", Bounds("hours a call from 0 to 8784 h", 0.0, 8784.0 * HOUR))]
 Period = Annotated[Typed, typed("duration", Bounds("a period from 0.01 s to 1e6 s", 0.01, 1e6))]
 Motion = Annotated[Typed, typed("length", Bounds("a motion from 0 to 100 m", 0.0, 100.0))]
+Height = Annotated[Typed, typed("length", Bounds("a significant height from 0 to 30 m", 0.0, 30.0))]
+Peakedness = Annotated[Typed, typed("number", Bounds("a peakedness from 1 to 20", 1.0, 20.0))]
+ForceResponse = Annotated[Typed, typed("force_per_length", Bounds("a response from 0 to 1e5 kN/m", 0.0, 1e8))]
+MotionResponse = Annotated[Typed, typed("motion_per_wave", Bounds("a response from 0 to 20 m/m", 0.0, 20.0))]
 Distance = Annotated[Typed, typed("length", Bounds("a length more than 0 and at most 10 km", most=1e4, above=0.0))]
 Inboard = Annotated[
     Typed, typed("length", Bounds("a length more than 0 and at most 10 km", most=1e4, above=0.0, band=True))
@@ -66,6 +70,18 @@ def _calendar_month(raw: Any) -> Any:
 Month = Annotated[int, BeforeValidator(_calendar_month)]
 
 
+class WaveForm(Strict):
+    """A part of a sea state: a wave spectrum, or a band of long waves."""
+
+    height: Height = Field(description="significant height of this part")
+    period: Period | None = Field(None, description="peak period of its spectrum")
+    peakedness: Peakedness | None = Field(
+        None, description="peakedness of the JONSWAP spectrum (default 1: Pierson-Moskowitz)"
+    )
+    shortest: Period | None = Field(None, description="instead of period: shortest period of a band of long waves")
+    longest: Period | None = Field(None, description="longest period of the band")
+
+
 class TensionForm(Strict):
     """Tension of one line group in one state."""
 
@@ -78,6 +94,15 @@ class TensionForm(Strict):
     amplitude_kind: Literal["constant", "significant"] | None = Field(
         None, description="constant (bench test) or significant (2 sigma, Rayleigh within the state)"
     )
+    response: ForceResponse | None = Field(None, description="tension amplitude per metre of wave amplitude")
+    motion_response: MotionResponse | None = Field(
+        None, description="motion along the line per metre of wave amplitude; stretches line and tail"
+    )
+    response_file: Name | None = Field(None, description="CSV of such a response over frequency or period")
+    spectrum: Name | None = Field(None, description="CSV of the spectrum of the tension, or of motion along the line")
+    method: Literal["Dirlik", "Tovo-Benasciutti", "narrow-band"] | None = Field(
+        None, description="how a spectrum becomes cycles (default Dirlik)"
+    )
 
 
 class StateForm(Strict):
@@ -87,6 +112,8 @@ class StateForm(Strict):
     share: Share = Field(description="share of the call; the shares of a berth add to 100 %")
     wetness: Wetness | None = Field(None, description="wet share of the rope's surface, 0 to 1 (default 0)")
     payout_spread: Payout | None = Field(None, description="length of rope that passes a mark during the state")
+    sea: list[WaveForm] = Field(default_factory=list, description="parts of the sea state: swell, wind sea, long wave")
+    sea_file: Name | None = Field(None, description="instead of sea: file of wave spectra, CSV or a buoy's")
     tension: dict[str, TensionForm] = Field(description="tension per line group, by its name")
 
 
@@ -323,7 +350,27 @@ class _Reader:
         spread = None
         if form.payout_spread is not None:
             spread = self.datum("payout_spread", "length", form.payout_spread, (*path, "payout_spread"), owner)
-        return model.State(form.name, share.value, wetness or 0.0, tension, spread)
+        sea = tuple(self.wave(item, (*path, "sea", n), owner) for n, item in enumerate(form.sea))
+        return model.State(form.name, share.value, wetness or 0.0, tension, spread, sea, form.sea_file or "")
+
+    def wave(self, form: WaveForm, path: places.Path, owner: str) -> model.Wave:
+        height = self.datum("height", "length", form.height, (*path, "height"), owner).value
+        period, shortest, longest = (
+            self.number(key, "duration", getattr(form, key), path, owner) for key in ("period", "shortest", "longest")
+        )
+        peakedness = self.number("peakedness", "number", form.peakedness, path, owner)
+        band = (shortest, longest) if shortest is not None and longest is not None else None
+        return model.Wave(height, period or 0.0, peakedness or 1.0, band)
+
+    def response(self, form: TensionForm, path: places.Path, owner: str) -> model.Response | None:
+        """The answer of a line to the sea, or None where its tension is given otherwise."""
+        tension = self.number("response", "force_per_length", form.response, path, owner)
+        motion = self.number("motion_response", "motion_per_wave", form.motion_response, path, owner)
+        given = (tension, motion, form.response_file, form.spectrum)
+        if all(item is None for item in given):
+            return None
+        method = form.method or "Dirlik"
+        return model.Response(tension, motion, form.response_file or "", form.spectrum or "", method)
 
     def tension(self, form: TensionForm, path: places.Path, owner: str) -> model.Tension:
         self.load("mean", form.mean, path, owner)
@@ -334,5 +381,6 @@ class _Reader:
         mean = form.mean or units.Load(0.0, "N")
         place = self.at(path)
         return model.Tension(
-            mean, form.amplitude, motion, period or STEADY_PERIOD, kind, form.log or "", form.channel or "", place
-        )
+            mean, form.amplitude, motion, period or STEADY_PERIOD, kind, form.log or "", form.channel or "", place,
+            self.response(form, path, owner),
+        )  # fmt: skip

@@ -14,9 +14,39 @@ SameDuty = Literal["load", "motion"]
 LARGEST_SAMPLES = 8192
 
 
+Method = Literal["Dirlik", "Tovo-Benasciutti", "narrow-band"]
+
+
+@dataclass(frozen=True)
+class Wave:
+    """A part of a sea state: significant height [m], peak period [s] with peakedness, or a band of long waves [s]."""
+
+    height: float
+    period: float
+    peakedness: float = 1.0
+    band: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Response:
+    """What a wave of one metre gives: tension [N/m], or motion along the line [m/m]; `file` is a table over frequency.
+
+    spectrum names a file with the spectrum of the tension, or of the motion along the line, instead.
+    """
+
+    tension: float | None = None
+    motion: float | None = None
+    file: str = ""
+    spectrum: str = ""
+    method: Method = "Dirlik"
+
+
 @dataclass(frozen=True)
 class Tension:
-    """Tension of a line group in a state: mean, swing (a load, or metres of ship motion), period [s]; or a log."""
+    """Tension of a line group in a state: mean, swing (a load, or metres of ship motion), period [s].
+
+    Instead of a swing: a log, or the response to the sea of the state.
+    """
 
     mean: Load
     amplitude: Load | None
@@ -26,6 +56,7 @@ class Tension:
     log: str = ""
     channel: str = ""
     where: str = ""
+    response: Response | None = None
 
     @property
     def record(self) -> str:
@@ -42,6 +73,8 @@ class State:
     wetness: float
     tension: Mapping[str, Tension]
     payout_spread: Datum | None = None
+    sea: tuple[Wave, ...] = ()
+    sea_file: str = ""
 
 
 @dataclass(frozen=True)

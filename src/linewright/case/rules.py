@@ -18,6 +18,7 @@ HOUR = 3600.0
 SHARES_OFF = 1e-3
 Table = dict[str, Any]
 Spot = tuple[places.Path, Table]
+WAYS: tuple[str, ...] = ("response", "motion_response", "response_file", "spectrum")
 
 
 def broken(raw: Table) -> Iterator[Broken]:
@@ -137,19 +138,69 @@ def _groups(state: Spot, lines: list[Spot]) -> Iterator[Broken]:
 def _tensions(state: Spot) -> Iterator[Broken]:
     path, table = state
     given = table.get("tension")
+    has_sea = bool(table.get("sea")) or "sea_file" in table
     for name, tension in given.items() if isinstance(given, dict) else ():
-        if isinstance(tension, dict) and "log" in tension:
-            yield from _alone((*path, "tension", name), tension)
-        elif isinstance(tension, dict):
-            if "channel" in tension:
-                needs = "a log: a channel is a column of a recorded tension"
-                yield Broken((*path, "tension", name, "channel"), shown(tension["channel"]), needs)
-            yield from _swing((*path, "tension", name), tension)
+        if isinstance(tension, dict):
+            yield from _one_tension((*path, "tension", name), tension, has_sea)
+    if table.get("sea") and "sea_file" in table:
+        yield Broken((*path, "sea_file"), shown(table["sea_file"]), "one of the two: sea, or sea_file")
+    for spot, wave in _tables(table, path, "sea"):
+        yield from _wave(spot, wave)
+
+
+def _one_tension(path: places.Path, tension: Table, has_sea: bool) -> Iterator[Broken]:
+    """One way to give a tension: a log, a spectrum, a response to the sea, or mean and swing."""
+    if "channel" in tension and "log" not in tension:
+        yield Broken(
+            (*path, "channel"), shown(tension["channel"]), "a log: a channel is a column of a recorded tension"
+        )
+    ways = [key for key in WAYS if key in tension]
+    if "log" in tension:
+        yield from _alone(path, tension)
+    elif ways:
+        yield from _answering(path, tension, ways, has_sea)
+    else:
+        if "method" in tension:
+            yield Broken(
+                (*path, "method"), shown(tension["method"]), "a spectrum, or a response to the sea of the state"
+            )
+        yield from _swing(path, tension)
+
+
+def _answering(path: places.Path, tension: Table, ways: list[str], has_sea: bool) -> Iterator[Broken]:
+    """A response to the sea, or a spectrum: one of them, with a mean, and with a sea where it needs one."""
+    if "mean" not in tension:
+        yield Broken(path, "nothing", "the key mean", 'add mean = "25 %LDBF"')
+    if len(ways) > 1:
+        yield Broken((*path, ways[1]), " and ".join(ways), "one of the two")
+    for key in ("amplitude", "motion", "period", "amplitude_kind"):
+        if key in tension:
+            yield Broken(
+                (*path, key), shown(tension[key]), f"nothing beside {ways[0]}: the spectrum says swing and period"
+            )
+    if "spectrum" not in ways and not has_sea:
+        do = 'add sea = [{ height = "1.5 m", period = "14 s" }]'
+        yield Broken((*path, ways[0]), shown(tension[ways[0]]), "a sea of the state", do)
+
+
+def _wave(path: places.Path, wave: Table) -> Iterator[Broken]:
+    """A period, or a band of long waves."""
+    if "period" in wave and ("shortest" in wave or "longest" in wave):
+        yield Broken((*path, "period"), shown(wave["period"]), "one of the two: period, or shortest and longest")
+    elif "period" not in wave and not ("shortest" in wave and "longest" in wave):
+        yield Broken(path, "nothing", "the key period, or shortest and longest", 'add period = "14 s"')
+    elif "peakedness" in wave and "period" not in wave:
+        yield Broken((*path, "peakedness"), shown(wave["peakedness"]), "a period: a band of long waves is flat")
+    ends = [_quantity(wave, key, "duration") for key in ("shortest", "longest")]
+    if ends[0] is not None and ends[1] is not None and ends[0] >= ends[1]:
+        yield Broken((*path, "longest"), shown(wave["longest"]), "a period longer than shortest")
 
 
 def _alone(path: places.Path, tension: Table) -> Iterator[Broken]:
     """A record says everything itself."""
-    for key in ("mean", "amplitude", "motion", "period", "amplitude_kind"):
+    others = ("mean", "amplitude", "motion", "period", "amplitude_kind", "response", "motion_response", "response_file",
+              "spectrum", "method")  # fmt: skip
+    for key in others:
         if key in tension:
             yield Broken((*path, key), shown(tension[key]), "nothing beside log: a record says mean, swing and period")
 

@@ -12,10 +12,11 @@ from collections.abc import Callable
 from dataclasses import fields
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from linewright.assessment import sea
 from linewright.assessment.record import Counted, count, count_stored
 from linewright.assessment.whole import Gathered
 from linewright.base.errors import InputError, Problem, StorageError
@@ -24,6 +25,9 @@ from linewright.case.model import Case, Tension
 from linewright.importers import files, store
 from linewright.importers.model import HourlyYear, Record
 from linewright.services.store import write_whole
+
+if TYPE_CHECKING:
+    from linewright.importers.curves import Curve
 
 CACHE_FORMAT = 3
 
@@ -42,15 +46,19 @@ def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
         if tension.record not in records:
             read = partial(counted, root, tension.log, tension.channel)
             records[tension.record] = _try(read, tension.where, problems)
+    curves = {}
+    for name, where in _curves(case).items():
+        curves[name] = _try(partial(read_curve, root, name), where, problems)
     if problems:
         raise InputError("Files that the case names cannot be read.", problems)
-    return Gathered(years, records)
+    return Gathered(years, records, curves)
 
 
 def digests_of_files(root: Path, case: Case, shelf: Shelf) -> dict[str, str]:
     """SHA-256 of every weather file and record that a case names; empty text for one that cannot be read."""
     climates = [shelf.climates[berth.climate] for berth in case.berths if berth.climate in shelf.climates]
     names = {climate.hourly for climate in climates if climate.hourly} | {item.log for item in _recorded(case)}
+    names |= set(_curves(case))
     return {name: _digest(root, name) for name in sorted(names)}
 
 
@@ -66,6 +74,24 @@ def _digest(root: Path, name: str) -> str:
 def _recorded(case: Case) -> list[Tension]:
     states = [state for berth in case.berths for state in berth.states]
     return [tension for state in states for tension in state.tension.values() if tension.log]
+
+
+def _curves(case: Case) -> dict[str, str]:
+    """Files of spectra and responses that a case names, with the place of the first."""
+    found: dict[str, str] = {}
+    for berth in case.berths:
+        for state in berth.states:
+            for tension in state.tension.values():
+                for name in sea.files_of(state, tension):
+                    found.setdefault(name, tension.where)
+    return found
+
+
+def read_curve(root: Path, name: str) -> Curve:
+    """A spectrum or response of a file in the study. Raises InputError."""
+    from linewright.importers import curves
+
+    return curves.read_curve(files.find(root, name))
 
 
 def _try(read: Callable[[], Any], where: str, problems: list[Problem]) -> Any:

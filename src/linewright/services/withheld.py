@@ -79,6 +79,8 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "log-short": NOTHING,
     "log-negative": NOTHING,
     "log-paused": NOTHING,
+    "spectral-method": NOTHING,
+    "response-range": NOTHING,
     "sustained-margin-below-one": STRETCH,
     "datum-missing": NOTHING,
     "measured-exact": NOTHING,

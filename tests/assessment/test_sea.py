@@ -1,0 +1,156 @@
+"""Lines in a sea state: spectrum, cycles, extremes, against closed forms, other methods and the referee."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from linewright.assessment import sea
+from linewright.assessment.duty import Elastic, duty_of
+from linewright.base.units import Load
+from linewright.case.model import Response, State, Tension, Wave
+from linewright.importers.curves import read_curve
+from linewright.physics import cycles, realisation, spectra
+
+SWELL = Wave(1.6, 14.0, 5.0)
+CONSTANT = Response(tension=40e3)
+
+
+def state_of(response: Response, *waves: Wave, sea_file: str = "") -> State:
+    tension = Tension(Load(0.25, "LDBF"), None, None, 10.0, "significant", response=response)
+    return State("swell", 1.0, 0.0, {"line": tension}, sea=waves, sea_file=sea_file)
+
+
+def answer(state: State, curves=None) -> sea.Answer:
+    return sea.answer(state, state.tension["line"], curves or {})
+
+
+def test_sea_when_the_response_is_one_number_then_the_deviation_is_a_quarter_of_the_height_times_it() -> None:
+    """By hand: sigma of the wave is Hs/4 = 0.4 m, times 40 kN/m is 16 kN."""
+    found = answer(state_of(CONSTANT, SWELL))
+
+    assert found.deviation == pytest.approx(16e3, rel=1e-9)
+    assert 0.6 * 14.0 < found.zero_crossing < 14.0
+    assert found.weights.sum() == pytest.approx(1.0)
+    assert not found.is_motion
+
+
+def test_sea_when_parts_add_then_variances_add() -> None:
+    """By hand: 1.6, 0.8 and 0.4 m: sqrt(1.6^2 + 0.8^2 + 0.4^2)/4 m times 40 kN/m = 18.33 kN."""
+    parts = (SWELL, Wave(0.8, 6.0), Wave(0.4, 0.0, band=(30.0, 300.0)))
+    found = answer(state_of(CONSTANT, *parts))
+
+    assert found.deviation == pytest.approx(40e3 * np.sqrt(1.6**2 + 0.8**2 + 0.4**2) / 4.0, rel=1e-6)
+
+
+@pytest.mark.parametrize("method", ["narrow-band", "Dirlik", "Tovo-Benasciutti"])
+def test_cycles_of_a_sea_make_the_damage_of_their_method(method: str) -> None:
+    """The table of amplitudes carries the damage of the closed form at slopes of 3 and 5."""
+    parts = (SWELL, Wave(0.2, 0.0, band=(30.0, 300.0)))
+    state = state_of(replace(CONSTANT, method=method), *parts)
+    found = answer(state)
+    spectrum, _ = sea.spectrum_of(state, state.tension["line"].response, {}, "")
+
+    from linewright.physics import spectral_fatigue
+
+    mixture = spectral_fatigue.METHODS[method](spectra.moments(spectrum))
+    for exponent in (3.0, 5.0):
+        ours = found.rate * np.sum(found.weights * (2.0 * found.deviation * found.amplitudes) ** exponent)
+        assert ours == pytest.approx(spectral_fatigue.damage_rate(mixture, exponent, 1.0), rel=2e-3)
+
+
+@pytest.mark.slow
+def test_cycles_of_a_sea_agree_with_rainflow_of_seeded_histories() -> None:
+    """Referee: rainflow (ASTM E1049-85) of 12 seeded histories; Dirlik lies within 15 % and three standard errors."""
+    state = state_of(CONSTANT, SWELL, Wave(0.6, 0.0, band=(40.0, 120.0)))
+    found = answer(state)
+    spectrum, _ = sea.spectrum_of(state, state.tension["line"].response, {}, "")
+    told = realisation.referee(spectrum, (5.0, 1.0), 0.5, 2**15, range(12))
+    ours = found.rate * np.sum(found.weights * (2.0 * found.deviation * found.amplitudes) ** 5.0)
+
+    assert abs(ours / told.rate - 1.0) < 0.15 + 3.0 * told.standard_error
+
+
+def test_sea_when_the_response_is_a_table_then_only_what_it_covers_answers(tmp_path: Path) -> None:
+    """A response that is 40 kN/m from 10 to 20 s and zero elsewhere: less than the constant one, the rest is said."""
+    path = tmp_path / "response.csv"
+    path.write_text("period,response\ns,kN/m\n20,40\n15,40\n10,40\n")
+    curves = {"response.csv": read_curve(path)}
+    state = state_of(Response(file="response.csv"), Wave(1.6, 12.0))
+    found, whole = answer(state, curves), answer(state_of(CONSTANT, Wave(1.6, 12.0)))
+
+    covered = 1.0 - sea.left_out(state, state.tension["line"], curves)
+    assert 0.3 < covered < 0.9
+    assert found.deviation == pytest.approx(whole.deviation * np.sqrt(covered), rel=1e-3)
+
+
+def test_sea_when_a_buoy_measured_it_then_the_height_is_that_of_its_spectrum(tmp_path: Path) -> None:
+    path = tmp_path / "waves.csv"
+    path.write_text("frequency [Hz],density [m2/Hz]\n0.05,0\n0.06,4\n0.08,4\n0.09,0\n")
+    found = answer(state_of(CONSTANT, sea_file="waves.csv"), {"waves.csv": read_curve(path)})
+
+    assert found.deviation == pytest.approx(40e3 * np.sqrt(0.02 * 4.0 + 0.01 * 4.0), rel=1e-9)  # trapezium by hand
+
+
+@pytest.fixture
+def plan(make_case):
+    """Duty of the fixture's line in a sea: constant response, or motion."""
+    case = make_case()
+    line = case.lines[0]
+    berth = case.berths[0]
+
+    def duty(response: Response, assessed: Elastic | None = None, same="load"):
+        tension = Tension(Load(0.25, "LDBF"), None, None, 10.0, "significant", response=response)
+        state = replace(berth.states[0], tension={line.name: tension}, sea=(SWELL,), share=1.0)
+        changed = replace(case, berths=(replace(berth, states=(state,)),))
+        own = Elastic(1.2e6, 55.0)
+        return duty_of(changed, line, (own, assessed or own), None, same), line, own
+
+    return duty
+
+
+def test_duty_in_a_sea_has_the_longuet_higgins_maximum(plan) -> None:
+    """mean + sigma sqrt(2 ln N), N the zero crossings of the call (Longuet-Higgins 1952)."""
+    duty, _, _ = plan(CONSTANT)
+    found = answer(state_of(CONSTANT, SWELL))
+    number = duty.call_hours[0] * 3600.0 / found.zero_crossing
+
+    assert duty.swing[0] == pytest.approx(2.0 * 16e3, rel=1e-9)
+    assert duty.highest[0] == pytest.approx(duty.mean[0] + 16e3 * np.sqrt(2.0 * np.log(number)))
+    assert np.sum(duty.weight[0] * duty.amplitude[0] ** 2) > 0.0
+
+
+def test_duty_when_a_motion_is_imposed_then_the_tension_is_stiffness_times_it(plan) -> None:
+    """By hand: 0.05 m/m times Hs/2 = 0.04 m significant, times EA/L of the line without tail."""
+    duty, line, own = plan(Response(motion=0.05))
+    length = line.inboard_length.value + line.outboard_length
+
+    assert duty.swing[0] == pytest.approx(0.05 * 1.6 / 2.0 * own.stiffness * own.design_break_force / length, rel=1e-6)
+
+
+def test_duty_when_the_ship_moves_the_same_then_a_softer_rope_swings_less(plan) -> None:
+    soft = Elastic(1.2e6, 27.5)
+    stiff, _, _ = plan(CONSTANT)
+    same_motion, _, _ = plan(CONSTANT, soft, "motion")
+    same_load, _, _ = plan(CONSTANT, soft, "load")
+
+    assert same_motion.swing[0] == pytest.approx(0.5 * stiff.swing[0], rel=1e-6)
+    assert same_load.swing[0] == pytest.approx(stiff.swing[0])
+
+
+def test_words_of_other_methods_name_all_of_them() -> None:
+    state = state_of(CONSTANT, SWELL, Wave(0.6, 0.0, band=(40.0, 300.0)))
+    text = sea.other_methods(state, state.tension["line"], {})
+
+    assert text.startswith("cycles by Dirlik")
+    assert "narrow-band" in text
+    assert "Tovo-Benasciutti" in text
+
+
+def test_cycles_when_the_sea_is_flat_then_there_are_none(plan) -> None:
+    duty, _, _ = plan(Response(tension=0.0))
+
+    assert duty.swing[0] == 0.0
+    assert duty.highest[0] == duty.mean[0]
+    assert cycles.rayleigh_bins(np.array(0.0))[0].shape == duty.amplitude[0].shape
