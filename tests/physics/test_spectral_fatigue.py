@@ -154,7 +154,7 @@ def test_narrow_band_when_long_wave_and_swell_are_counted_is_nearly_twice_too_hi
 
 
 def test_wide_band_methods_when_long_wave_and_swell_are_counted_are_too_low() -> None:
-    # What the methods cannot do: with two bands apart both fits fall below the count, at m 9 by about a quarter. The
+    # What the methods cannot do: with two bands apart both fits fall below the count, at m 9 by a quarter and more. The
     # ratios of narrow-band to each, 2.10 to 2.52, are closed forms (SP-03 for m 9).
     found = counted(LONG_AND_SWELL, 9.0, 0.5)
     every = rates(LONG_AND_SWELL, 9.0)

@@ -53,13 +53,4 @@ def narrow_band(given: Inputs) -> dict[str, Any]:
     }
 
 
-def narrow_band_rate(given: Inputs) -> dict[str, Any]:
-    """Narrow-band damage per second from a spectrum's published moments."""
-    deviation = np.sqrt(given["m0"])
-    rate = fatigue.narrow_band_damage(given["nu0"], 1.0, deviation, given["m"], given["K_range"])
-    return {"damage_rate_narrow_band": rate}
-
-
-SUBJECTS = {
-    part.__name__: part for part in (miner, equivalent, curve, wire_rope, stress_curve, narrow_band, narrow_band_rate)
-}
+SUBJECTS = {part.__name__: part for part in (miner, equivalent, curve, wire_rope, stress_curve, narrow_band)}
