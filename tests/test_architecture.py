@@ -44,9 +44,10 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "rich": lambda module: module == "linewright.cli_progress",
     "duckdb": lambda module: room(module) == "importers",
     "pyarrow": lambda module: room(module) == "importers",
+    "openpyxl": lambda module: room(module) == "importers",
 }
 NAMELESS = {"util", "utils", "helper", "helpers", "common", "core", "manager", "managers"}
-HEAVY = {"numpy", "scipy", "numba", "pydantic", "pint", "pandas", "pvlib", "matplotlib", "duckdb", "pyarrow"}
+HEAVY = {"numpy", "scipy", "numba", "pydantic", "pint", "pandas", "pvlib", "matplotlib", "duckdb", "pyarrow", "openpyxl"}
 
 LONGEST_BODY = 40
 LONGEST_MODULE = 400

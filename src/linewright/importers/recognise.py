@@ -66,16 +66,17 @@ def _text(file: TextFile, log: Log, as_kind: str | None) -> Imported:
 
     if as_kind in (None, "weather", "waves"):
         form = weather_form.recognise_weather(file.source.name, file.lines)
-        form = form or ("weather-csv" if as_kind else None)
         if form is not None:
             return weather_form.read_weather(file, form, log)
-    table = read_table(file, log)
-    if as_kind in (None, "records", "load-table", "tensile", "waves", "weather"):
+    if as_kind in (None, "records", "load-table", "tensile", "waves"):
         from linewright.importers import records
 
-        form = records.recognise_table(table, as_kind)
-        if form is not None:
-            return records.read_record_table(table, file.source, form, log)
+        found = records.read_record_text(file, log, as_kind)
+        if found is not None:
+            return found
+    if as_kind in ("weather", "waves"):
+        return weather_form.read_weather(file, "weather-csv", log)
+    table = read_table(file, log)
     kind = as_kind or kind_of(table)
     reader = {
         "tension": tension.tension_of,
