@@ -15,13 +15,12 @@ from typing import Literal
 
 import numpy as np
 
-from linewright.physics import _kernels
-from linewright.physics.types import Array, Index
+from linewright.physics import _rainflow
+from linewright.physics.types import Array
 
 Residue = Literal["half", "repeat", "drop"]
 RESIDUES = ("half", "repeat", "drop")
-BLOCK = 16384  # values taken at once
-PARTS = 4096  # of the span of the edges, to find a bin without a search
+COUNT = np.arange(_rainflow.BLOCK, dtype=np.float64)
 
 
 @dataclass(frozen=True)
@@ -110,83 +109,45 @@ def even_bins(lowest: float, highest: float, numbers: tuple[int, int, int], peri
     )
 
 
-class _Track:
-    """The search for reversals: values in, reversals out, the last extreme kept until it is passed."""
+def cell_table(counted: Counted) -> Array:
+    """Cells that hold cycles, as rows of a cycle table.
 
-    def __init__(self, hysteresis: float) -> None:
-        self._gate = hysteresis
-        self.clear()
+    Parameters
+    ----------
+    counted : result of a counter [fields]
 
-    def clear(self) -> None:
-        """Begin a new history."""
-        self._state = np.array([0.0, 0.0, 0.0, self._gate, np.inf, 0.0, -np.inf, 0.0])
+    Returns
+    -------
+    rows of mean [N], amplitude [N], period [s], cycles [-], shape (n, 4)
 
-    def take(self, values: Array, times: Array, turns: Array) -> int:
-        """Number of reversals passed, written to the rows of `turns` (values, times)."""
-        begin = 0
-        if not self._state[0]:
-            begin = int(_kernels.first_turn(values, times, self._state, turns))
-            if not begin:
-                return 0
-        find = _kernels.turns if self._gate > 0.0 else _kernels.every_turn
-        return int(find(values[begin:], times[begin:], self._state, turns, 1 if begin else 0))
-
-    def last(self) -> Array:
-        """The extreme not yet passed, shape (2, 1); (2, 0) while nothing has moved."""
-        return self._state[1:3].reshape(2, 1).copy() if self._state[0] else np.zeros((2, 0))
+    From
+    ----
+    Definition; an amplitude is the root mean square of its cell.
+    """
+    held = counted.cycles > 0.0
+    return np.column_stack([part[held] for part in (counted.mean, counted.amplitude, counted.period, counted.cycles)])
 
 
-class _Stack:
-    """Reversals still open, and the four-point rule that closes cycles."""
+def damage_in_cells(counted: Counted) -> Array:
+    """What the cells make of the sums of powers of the range: sum over cells over sum over cycles.
 
-    def __init__(self) -> None:
-        self._held = np.empty((2, 2 * BLOCK))
-        self._closed = np.empty((2 * BLOCK, 3))
-        self.clear()
+    Parameters
+    ----------
+    counted : result of a counter with some cycles [fields]
 
-    def clear(self) -> None:
-        """Begin a new history."""
-        self._height = 0
+    Returns
+    -------
+    ratio for each of the powers, 1 where the bins are fine enough [-]
 
-    def take(self, turns: Array, number: int) -> Array:
-        """Cycles closed: range, mean, period, shape (n, 3); valid until the next call."""
-        if self._height + number > self._held.shape[1]:
-            self._held = np.concatenate([self._held, np.empty((2, self._height + number))], axis=1)
-        if self._height + number > 2 * self._closed.shape[0]:
-            self._closed = np.empty((self._height + number, 3))
-        self._height, found = _kernels.four_point(turns, number, self._held, self._height, self._closed)
-        return self._closed[:found]
-
-    def open(self) -> Array:
-        """Values and times of the reversals still open, shape (2, n)."""
-        return self._held[:, : self._height].copy()
-
-
-def _guide(edges: Array) -> Index:
-    """A lower bound of the number of edges at or below the values in each part of their span."""
-    starts = edges[0] + (np.arange(PARTS) - 1e-6) * (edges[-1] - edges[0]) / PARTS  # below any rounding of a part
-    return np.searchsorted(edges, starts, side="right").astype(np.intp)
-
-
-class _Cells:
-    """The matrix and the sums of powers."""
-
-    def __init__(self, bins: Bins, powers: Sequence[float]) -> None:
-        self._axes = [(edges, _guide(edges)) for edges in (bins.ranges, bins.means, bins.periods)]
-        self._steps = [bins.shape[1] * bins.shape[2], bins.shape[2], 1]
-        self.sums = np.array([[int(m), m - int(m), 0.0] for m in powers], dtype=np.float64).reshape(-1, 3)
-        self.cells = np.zeros((bins.shape[0] * bins.shape[1] * bins.shape[2], 4))
-        self.largest = 0.0
-
-    def add(self, rows: Array, weight: float) -> None:
-        """Add cycles: range, mean, period, shape (n, 3)."""
-        if not rows.size:
-            return
-        places = np.zeros(rows.shape[0], dtype=np.intp)
-        for axis, ((edges, guide), step) in enumerate(zip(self._axes, self._steps, strict=True)):
-            _kernels.bins(rows[:, axis], edges, guide, step, places)
-        _kernels.tally(rows, places, weight, self.cells, self.sums)
-        self.largest = max(self.largest, float(rows[:, 0].max()))
+    From
+    ----
+    Every cycle of a cell has the cell's root mean square range: exact for m = 2, below 1 for m above it.
+    """
+    _, amplitude, _, number = cell_table(counted).T
+    return np.array([
+        float(np.sum(number * (2.0 * amplitude) ** m)) / total
+        for m, total in zip(counted.powers, counted.power_sums, strict=True)
+    ])  # fmt: skip
 
 
 class Counter:
@@ -210,10 +171,11 @@ class Counter:
         _check(bins, powers, residue, (step, hysteresis))
         self._bins, self._step, self._residue, self._gate = bins, step, residue, hysteresis
         self._powers = tuple(float(m) for m in powers)
-        self._cells = _Cells(bins, self._powers)
-        self._track, self._stack = _Track(hysteresis), _Stack()
-        self._turns = np.empty((2, BLOCK + 2))
+        self._cells = _rainflow.Cells((bins.ranges, bins.means, bins.periods), self._powers)
+        self._track, self._stack = _rainflow.Track(hysteresis), _rainflow.Stack()
+        self._turns = np.empty((2, _rainflow.BLOCK + 2))
         self._points, self._part, self._start, self._now = 0, 0, 0.0, -np.inf
+        self._timed: bool | None = None  # whether the history came with times
         self._extremes = (np.inf, -np.inf)
 
     def push(self, values: Array, times: Array | None = None) -> None:
@@ -224,16 +186,20 @@ class Counter:
         """
         chunk = np.ascontiguousarray(values, dtype=np.float64)
         moments = None if times is None else np.ascontiguousarray(times, dtype=np.float64)
-        _check_chunk(chunk, moments, self._now)
-        for begin in range(0, chunk.size, BLOCK):
-            part = chunk[begin : begin + BLOCK]
-            self._take(part, self._clock(part.size) if moments is None else moments[begin : begin + BLOCK])
+        if chunk.size and self._timed is not None and self._timed != (times is not None):
+            raise ValueError("give times with every chunk or with none")
+        lowest, highest = _checked_extremes(chunk)
+        _check_times(chunk, moments, self._now)
+        self._extremes = (min(self._extremes[0], lowest), max(self._extremes[1], highest))
+        self._timed = (times is not None) if chunk.size else self._timed
+        for begin in range(0, chunk.size, _rainflow.BLOCK):
+            part = chunk[begin : begin + _rainflow.BLOCK]
+            self._take(part, self._clock(part.size) if moments is None else moments[begin : begin + _rainflow.BLOCK])
 
     def _clock(self, size: int) -> Array:
-        return np.asarray(np.arange(self._points, self._points + size, dtype=np.float64) * self._step)
+        return np.asarray((self._points + COUNT[:size]) * self._step)
 
     def _take(self, values: Array, times: Array) -> None:
-        self._extremes = (min(self._extremes[0], float(values.min())), max(self._extremes[1], float(values.max())))
         self._start = self._start if self._part else float(times[0])
         self._points, self._part, self._now = self._points + values.size, self._part + values.size, float(times[-1])
         number = self._track.take(values, times, self._turns)
@@ -250,7 +216,7 @@ class Counter:
         self._stack.clear()
         self._part = 0
 
-    def _close(self, cells: _Cells) -> None:
+    def _close(self, cells: _rainflow.Cells) -> None:
         """Add what stays open to some cells."""
         last = self._stack_with_last()
         cells.add(last[0], 1.0)
@@ -261,7 +227,7 @@ class Counter:
 
     def _stack_with_last(self) -> tuple[Array, Array]:
         """Cycles that the last extreme closes, and what then stays open, without touching the counter."""
-        stack, held = _Stack(), self.residue()
+        stack, held = _rainflow.Stack(), self.residue()
         rows = stack.take(held, held.shape[1])
         return rows, stack.open()
 
@@ -293,7 +259,7 @@ def _moves(turns: Array) -> Array:
 def _repeated(turns: Array, lap: float, gate: float) -> Array:
     """Cycles that close when the residue comes a second time, rows of range, mean, period."""
     twice = np.concatenate([turns, turns + np.array([[0.0], [lap]])], axis=1)
-    found, track, stack = np.empty((2, twice.shape[1] + 2)), _Track(gate), _Stack()
+    found, track, stack = np.empty((2, twice.shape[1] + 2)), _rainflow.Track(gate), _rainflow.Stack()
     number = track.take(twice[0].copy(), twice[1].copy(), found)
     found[:, number : number + 1] = track.last()
     return stack.take(found, number + 1).copy()
@@ -321,9 +287,9 @@ def cycles_and_residue(
     ASTM E1049-85, 5.4.4 and 5.4.5; check values RF-03, RF-04, RF-14.
     """
     values = np.ascontiguousarray(history, dtype=np.float64)
-    _check_chunk(values, None, -np.inf)
+    _checked_extremes(values)
     times = np.asarray(np.arange(values.size) * step, dtype=np.float64)
-    track, stack, found = _Track(hysteresis), _Stack(), np.empty((2, values.size + 2))
+    track, stack, found = _rainflow.Track(hysteresis), _rainflow.Stack(), np.empty((2, values.size + 2))
     number = track.take(values, times, found)
     last = track.last()
     found[:, number : number + last.shape[1]] = last
@@ -352,14 +318,24 @@ def _check(bins: Bins, powers: Sequence[float], residue: str, numbers: tuple[flo
         raise ValueError(f"exponents must not be below zero; read {tuple(powers)}")
 
 
-def _check_chunk(values: Array, times: Array | None, now: float) -> None:
-    """Refuse values that are not finite and times that do not rise."""
+def _checked_extremes(values: Array) -> tuple[float, float]:
+    """Lowest and highest value, refused if any is not finite: it would be, or spoil, one of the two."""
     if values.ndim != 1:
         raise ValueError(f"a history has one axis; read {values.ndim}")
-    bad = np.flatnonzero(~np.isfinite(values))
-    if bad.size:
-        raise ValueError(f"value {bad[0]} of {values.size} is {values[bad[0]]}: split the history at its gaps")
-    if times is not None and times.shape != values.shape:
+    if not values.size:
+        return np.inf, -np.inf
+    lowest, highest = float(values.min()), float(values.max())
+    if not (np.isfinite(lowest) and np.isfinite(highest)):
+        bad = int(np.flatnonzero(~np.isfinite(values))[0])
+        raise ValueError(f"value {bad} of {values.size} is {values[bad]}: split the history at its gaps")
+    return lowest, highest
+
+
+def _check_times(values: Array, times: Array | None, now: float) -> None:
+    """Refuse times that do not rise."""
+    if times is None or not values.size:
+        return
+    if times.shape != values.shape:
         raise ValueError(f"{values.size} values, but {times.size} times")
-    if times is not None and values.size and not (times[0] > now and (np.diff(times) > 0.0).all()):
-        raise ValueError("times must rise, from chunk to chunk too")
+    if not (times[0] > now and (np.diff(times) > 0.0).all() and times[-1] < np.inf):
+        raise ValueError("times must rise, from chunk to chunk too, and be finite")

@@ -98,9 +98,9 @@ def cycles_with_trough_below(means: Array, ranges: Array, counts: Array, level: 
 
     Parameters
     ----------
-    means : mean of each cycle, shape (n,) [N]
-    ranges : range of each cycle, shape (n,) [N]
-    counts : 0.5, 1 or more, shape (n,) [-]
+    means : mean of each cycle, shape (...) [N]
+    ranges : range of each cycle, shape (...) [N]
+    counts : 0.5, 1 or more, shape (...) [-]
     level : level [N]
 
     Returns
@@ -109,7 +109,8 @@ def cycles_with_trough_below(means: Array, ranges: Array, counts: Array, level: 
 
     From
     ----
-    Definition: trough = mean - range/2. Low troughs drive axial compression.
+    Definition: trough = mean - range/2. Low troughs drive axial compression. Of the cells of a matrix it is the trough
+    of the cell's mean and range that counts.
     """
     troughs = np.asarray(means) - 0.5 * np.asarray(ranges)
     return float(np.sum(np.where(troughs < level, counts, 0.0)))
