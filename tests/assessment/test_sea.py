@@ -154,3 +154,18 @@ def test_cycles_when_the_sea_is_flat_then_there_are_none(plan) -> None:
     assert duty.swing[0] == 0.0
     assert duty.highest[0] == duty.mean[0]
     assert cycles.rayleigh_bins(np.array(0.0))[0].shape == duty.amplitude[0].shape
+
+
+def test_energy_when_the_rope_is_one_spring_then_it_is_that_of_the_spring() -> None:
+    """By hand: F = 600 kN, l = 60 m, EA = 55 x 1.2 MN: F^2 l/(2 EA) = 163.6 kJ."""
+    rope = Elastic(1.2e6, 55.0)
+
+    assert rope.energy(60.0, 0.0, 600e3) == pytest.approx(600e3**2 * 60.0 / (2.0 * 55.0 * 1.2e6))
+
+
+def test_energy_when_the_mean_is_put_on_slowly_then_it_is_larger() -> None:
+    """By hand: (0.3^2/25 + (0.5^2 - 0.3^2)/55)/2 times 1.2 MN times 60 m = 234.3 kJ."""
+    rope = Elastic(1.2e6, 55.0, quasi_static=25.0)
+
+    assert rope.energy(60.0, 360e3, 600e3) == pytest.approx(1.2e6 * 60.0 * 0.5 * (0.09 / 25.0 + 0.16 / 55.0), rel=1e-9)
+    assert rope.energy(60.0, 360e3, 600e3) == pytest.approx(234.3e3, rel=1e-3)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
@@ -14,7 +14,7 @@ from linewright.assessment.sea import Curves
 from linewright.base.data import Datum
 from linewright.base.units import Load
 from linewright.case.model import Berth, Case, LineGroup, SameDuty, State, Tension
-from linewright.physics import cycles
+from linewright.physics import cycles, stiffness
 from linewright.physics.types import Array, Flags
 
 LONGEST_PERIOD = 1e9
@@ -27,7 +27,8 @@ class Duty:
     """States of one line group; J states, B amplitude bins.
 
     mean, swing [N]; period [s]; centre and amplitude (J, B) [N] with weights (J, B) adding to 1; hours a year and
-    a call [h]; highest expected tension in one call [N]; share of amplitude cut at zero tension; mean air [K].
+    a call [h]; highest expected tension in one call [N]; share of amplitude cut at zero tension; mean air [K];
+    energy stored in rope and tail at the highest tension, shape (J, 2) [J].
     """
 
     states: tuple[State, ...]
@@ -45,6 +46,7 @@ class Duty:
     wetness: Array
     clipped: Array
     air: Array
+    energy: Array = field(default_factory=lambda: np.zeros((1, 2)))
 
     @property
     def cycles_per_hour(self) -> Array:
@@ -70,6 +72,7 @@ class Elastic:
     stiffness: float
     mean_slope: float = 0.0
     amplitude_slope: float = 0.0
+    quasi_static: float | None = None
 
     @staticmethod
     def of(table: Mapping[str, Datum]) -> Elastic:
@@ -77,7 +80,16 @@ class Elastic:
         slopes = [
             table[key].value if key in table else 0.0 for key in ("stiffness_mean_slope", "stiffness_amplitude_slope")
         ]
-        return Elastic(table["design_break_force"].value, table["dynamic_stiffness"].value, slopes[0], slopes[1])
+        slow = table["quasi_static_stiffness"].value if "quasi_static_stiffness" in table else None
+        return Elastic(table["design_break_force"].value, table["dynamic_stiffness"].value, slopes[0], slopes[1], slow)
+
+    def energy(self, length: float, mean: float, highest: float) -> float:
+        """Energy stored in a length [m] at the highest tension, the mean put on slowly [J]."""
+        dynamic = self.axial(mean, highest - mean) / self.design_break_force
+        loads = (mean / self.design_break_force, highest / self.design_break_force)
+        return float(
+            stiffness.stored_energy(self.design_break_force, length, (self.quasi_static or dynamic, dynamic), loads)
+        )
 
     def axial(self, mean: float, amplitude: float) -> float:
         """EA [N] at a mean tension and amplitude [N]."""
@@ -163,8 +175,18 @@ def duty_of(
         np.array([row.is_sine for row in rows]), period, 0.5 * (high + low),
         0.5 * (high - low), weight,
         hours, call_hours, highest, np.array([state.wetness for _, state in pairs]), clipped,
-        np.full(len(pairs), ROOM),
+        np.full(len(pairs), ROOM), np.array([_energies(plan, row) for row in rows]),
     )  # fmt: skip
+
+
+def _energies(plan: _Plan, row: _Row) -> tuple[float, float]:
+    """Energy in the rope and in its tail at the highest tension [J]."""
+    length = plan.line.inboard_length.value + plan.line.outboard_length
+    rope = plan.ropes[1].energy(length, row.mean, row.highest)
+    tail = plan.line.tail
+    return rope, plan.tail.energy(
+        tail.length, row.mean, row.highest
+    ) if plan.tail is not None and tail is not None else 0.0
 
 
 def _row(plan: _Plan, state: State, call_hours: float) -> _Row:

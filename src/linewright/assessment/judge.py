@@ -40,6 +40,7 @@ def findings_of(result: LineResult) -> list[Finding]:
         *_contacts(result.setup.subject, result.setup.case),
         *_presence(result),
         *_doubtful_data(result),
+        *_energy(result),
     ]
     about = f"{result.setup.subject.line.name}, {result.setup.subject.title}"
     for name in result.not_assessed:
@@ -71,6 +72,20 @@ def _above_strength(subject: Subject, duty: Duty) -> list[Finding]:
         text = f"highest tension {duty.highest[j] / 1e3:.0f} kN exceeds the break force {force / 1e3:.0f} kN in {state}"
         rows.append(Finding("tension-above-strength", "refused", text, f"{subject.line.name}, {subject.title}"))
     return rows
+
+
+def _energy(result: LineResult) -> list[Finding]:
+    """What a line and its tail release when they part at the highest expected tension."""
+    duty, subject = result.setup.duty, result.setup.subject
+    if subject.is_tail:
+        return []
+    stored = np.where(duty.hours > 0.0, duty.energy.sum(axis=1), 0.0)
+    j = int(np.argmax(stored))
+    rope, tail = duty.energy[j] / 1e3
+    parts = f", {tail:.0f} kJ of it in the tail" if tail > 0.0 else ""
+    where = f"at the highest tension of {duty.highest[j] / 1e3:.0f} kN in {duty.berths[j].name}, {duty.states[j].name}"
+    text = f"{where} the line stores {rope + tail:.0f} kJ{parts}: keep clear of where a parted line strikes back"
+    return [Finding("stored-energy", "caution", text, f"{subject.line.name}, {subject.title}")]
 
 
 def _value(subject: Subject, key: str) -> float | None:

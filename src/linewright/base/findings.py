@@ -16,6 +16,7 @@ CATALOGUE: dict[str, str] = {
     "bending-outside": "the bend ratio D/d lies below the card's minimum; no life is given",
     "bending-presence": "the same metre is bent for a large share of the cycles",
     "stroke-unknown": "no rocking of the wrap angle was given; strokes count line stretch only",
+    "stored-energy": "energy that a line and its tail release if they part at the highest expected tension",
     "tension-above-wll": "the highest expected tension exceeds the working load limit",
     "tension-overload": "the highest expected tension exceeds 75 % of the break force",
     "tension-above-strength": "the highest expected tension exceeds the break force; no life is given",

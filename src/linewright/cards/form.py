@@ -92,6 +92,7 @@ class FibreData(Strict):
     )
     wet_loss_ratio: Given = _key("number", 0.2, 3.0, "loss tangent wet over dry")
     dynamic_stiffness: Given = _key("number", 3, 150, "EA over break force for wave cycles at 25 % mean")
+    quasi_static_stiffness: Given = _key("number", 0.3, 120, "EA/LDBF under a load that lasts hours")
     stiffness_mean_slope: Given = _key("number", -50, 120, "rise of EA/LDBF per unit of mean load over break force")
     stiffness_amplitude_slope: Given = _key(
         "number", -120, 50, "rise of EA/LDBF per unit of amplitude over break force"

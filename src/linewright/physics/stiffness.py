@@ -81,6 +81,32 @@ def storm_stiffness(quasi_static: Real, dynamic: Real, mean_load: Real, highest_
     return highest / (mean / quasi_static + (highest - mean) / dynamic)
 
 
+def stored_energy(
+    design_break_force: Real, length: Real, stiffness: tuple[Real, Real], loads: tuple[Real, Real]
+) -> Real:
+    """Elastic energy of a rope or tail at the highest load: mean load slowly, the rest at wave periods.
+
+    Parameters
+    ----------
+    design_break_force : F0 [N]
+    length : l [m]
+    stiffness : quasi-static Ks and dynamic Kd, EA over break force [-]
+    loads : mean Lm and highest Lh, over break force [-]
+
+    Returns
+    -------
+    energy [J]
+
+    From
+    ----
+    Integral of F over the elongation of `storm_stiffness`: F0 l [Lm^2/(2 Ks) + (Lh^2 - Lm^2)/(2 Kd)]; with
+    Ks = Kd the spring's F^2 l/(2 EA).
+    """
+    slow, quick = stiffness
+    mean, highest = np.asarray(loads[0]), np.asarray(loads[1])
+    return design_break_force * np.asarray(length) * 0.5 * (mean**2 / slow + (highest**2 - mean**2) / quick)
+
+
 def series_stiffness(axial_stiffness: Sequence[Real], lengths: Sequence[Real]) -> Real:
     """Stiffness of parts in series, such as line and tail, 1/sum(L/EA).
 

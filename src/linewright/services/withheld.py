@@ -89,6 +89,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "weather-place": NOTHING,
     "log-saturated": NOTHING,
     "log-doubt": NOTHING,
+    "stored-energy": STRETCH | {"quasi_static_stiffness"},
 }
 
 
