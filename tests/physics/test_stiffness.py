@@ -54,6 +54,15 @@ def test_energy_when_line_and_tail_are_added_is_that_of_the_pair() -> None:
     assert pair == pytest.approx(131.25e3, rel=1e-12)
 
 
+def test_stored_energy_when_worked_by_hand_is_the_area_under_the_split_line() -> None:
+    # 1 MN, 10 m; 20 % at K 12, on to 50 % at K 25: 1e7 * 0.5 * (0.04/12 + 0.21/25) = 58 666.7 J. Referee: the same two
+    # straight pieces by trapezoids.
+    found = stiffness.stored_energy(1e6, 10.0, (12.0, 25.0), (0.2, 0.5))
+    stretch = 10.0 * np.array([0.0, 0.2 / 12.0, 0.2 / 12.0 + 0.3 / 25.0])
+    assert found == pytest.approx(58666.6667, rel=1e-8)
+    assert stiffness.curve_energy(5e5, stretch, np.array([0.0, 2e5, 5e5])) == pytest.approx(found, rel=1e-12)
+
+
 def test_curve_energy_when_worked_by_hand_agrees() -> None:
     # 0-1 m to 100 N, 1-2 m to 300 N: to 200 N at 1.5 m 50 + 0.5 * 150 = 125 J; to 300 N 50 + 200 = 250 J.
     curve = (np.array([0.0, 1.0, 2.0]), np.array([0.0, 100.0, 300.0]))
