@@ -42,10 +42,7 @@ def import_command(
     from linewright.services import bring, bring_text
 
     given = bring.answers_of(answers, answer or [])
-    found = _read(file, given, as_kind, (into, hooks))
-    while found.report.is_open and not as_json and sys.stdin.isatty() and sys.stdout.isatty():
-        given = {**given, **_asked(found)}
-        found = _read(file, given, as_kind, (into, hooks))
+    found = (_read if as_json else _answered)(file, given, as_kind, (into, hooks))
     if as_json:
         typer.echo(json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False))
     else:
@@ -83,3 +80,38 @@ def _prompted(question: Question) -> str:
     typer.echo(f"{question.text}\n  because: {question.because}" if question.because else question.text)
     choices = f" ({' / '.join(question.choices)})" if question.choices else ""
     return str(typer.prompt(f"  {question.key}{choices}"))
+
+
+def states_command(
+    table: Annotated[
+        Path, typer.Argument(help="load table of a moored-ship study: CSV or spreadsheet", metavar="TABLE")
+    ],
+    study: Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")],
+    berth: Annotated[str, typer.Option("--berth", help="berth of the case whose states are replaced")],
+    line: Annotated[
+        list[str] | None, typer.Option("--line", help="NAME IN THE TABLE=line group of the case; as often as needed")
+    ] = None,
+    answer: Annotated[list[str] | None, typer.Option("--answer", help="KEY=VALUE, the answer to a question")] = None,
+    answers: Annotated[Path | None, typer.Option("--answers", help="TOML file with answers, by key")] = None,
+) -> None:
+    """Put the cases of a load table into a berth as its states. Exit code 7 while a question is open."""
+    from linewright.services import bring, bring_text, put_states
+
+    found = _answered(table, bring.answers_of(answers, answer or []), "load-table", (None, None))
+    if found.report.is_open:
+        typer.echo("\n".join(bring_text.report_lines(found)))
+        raise typer.Exit(OPEN_QUESTION)
+    said = put_states.put_states(study, berth, found, bring.answers_of(None, line or []))
+    typer.echo("\n".join([*bring_text.doubt_lines(found), *said]))
+    typer.echo(f"Next: linewright check {shlex.quote(str(study))}")
+
+
+def _answered(
+    file: Path, given: dict[str, str], as_kind: str | None, places: tuple[Path | None, Path | None]
+) -> Imported:
+    """An import whose questions are asked where a person sits at the terminal."""
+    found = _read(file, given, as_kind, places)
+    while found.report.is_open and sys.stdin.isatty() and sys.stdout.isatty():
+        given = {**given, **_asked(found)}
+        found = _read(file, given, as_kind, places)
+    return found

@@ -17,6 +17,7 @@ from linewright.physics import statistics
 from linewright.physics.types import Array
 
 DIMENSIONS = 512
+CENTRAL = frozenset({"quasi_static_stiffness"})  # used with their central value only: no column of their own
 
 
 def column(datum: Datum, apart: str = "") -> str:
@@ -116,7 +117,9 @@ class Draws:
     def columns(self) -> list[str]:
         """Names of the score columns that these data ask for."""
         return [
-            column(datum, self.apart if key in self.laws else "") for key, datum in self.data.items() if datum.has_band
+            column(datum, self.apart if key in self.laws else "")
+            for key, datum in self.data.items()
+            if datum.has_band and key not in CENTRAL
         ]
 
     def has(self, *keys: str) -> bool:

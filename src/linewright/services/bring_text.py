@@ -32,6 +32,11 @@ def report_lines(found: Imported) -> list[str]:
     return [visible(line) for line in lines if line is not None]
 
 
+def doubt_lines(found: Imported) -> list[str]:
+    """The flags of an import as lines."""
+    return [visible(_flag_line(flag)) for flag in found.report.flags]
+
+
 def _rows(report: Report) -> str:
     text = f"{report.rows_read} rows read, {report.rows_kept} kept"
     if report.dropped_count:

@@ -1,0 +1,95 @@
+"""The states of a load table put into a berth of a study's case, its other text untouched."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import tomlkit
+
+from linewright.base.errors import InputError, Problem
+from linewright.case.form import case_of
+from linewright.importers.load_states import LoadState, states_toml
+from linewright.importers.report import Imported
+from linewright.services.store import write_whole
+from linewright.services.study import open_study
+
+if TYPE_CHECKING:
+    from linewright.case.model import Case
+
+HISTORY = ".history"
+
+
+def put_states(study: Path, berth: str, found: Imported, lines: Mapping[str, str]) -> list[str]:
+    """Replace the states of a berth by those of a load table; what was done, in words.
+
+    The case as it was is kept in the study's history. Raises InputError, and then nothing is changed.
+    """
+    states = found.content
+    if not isinstance(states, tuple) or not states or not all(isinstance(item, LoadState) for item in states):
+        problem = Problem(found.report.file, found.report.kind, "a load table")
+        raise InputError(f"{found.report.file} holds no states.", [problem])
+    opened = open_study(study)
+    case, _ = opened.read()
+    _check_lines(case, states, lines)
+    path = opened.root / "case.toml"
+    before = path.read_text(encoding="utf-8")
+    document = tomlkit.parse(before)
+    table = _berth(document, berth)
+    count = len(table["state"])
+    table["state"] = tomlkit.parse("[[berth]]\n" + states_toml(states, lines, found.report.file))["berth"][0]["state"]
+    text = tomlkit.dumps(document)
+    case_of(text, tomlkit.parse(text).unwrap(), path)
+    kept = _kept(opened.root, before)
+    write_whole(path, text.encode())
+    names = list(dict.fromkeys(item.case for item in states))
+    said = [f"{berth}: {count} states replaced by {len(names)}: {', '.join(names)}", f"the case as it was: {kept}"]
+    return said + _hours(case, berth, states)
+
+
+def _check_lines(case: Case, states: Sequence[LoadState], lines: Mapping[str, str]) -> None:
+    """Every line of the table has a group of the case, and every group a line. Raises InputError."""
+    groups = [line.name for line in case.lines]
+    told = {state.line: lines.get(state.line, state.line) for state in states}
+    known = ", ".join(f'"{name}"' for name in groups)
+    do = '--line "NAME IN THE TABLE=line group", as often as needed'
+    problems = [
+        Problem(line, group, f"a line group: {known}", do) for line, group in told.items() if group not in groups
+    ]
+    problems += [
+        Problem(group, "no line of the table", "a line of the table", do)
+        for group in groups
+        if group not in told.values()
+    ]
+    unknown = [line for line in lines if line not in told]
+    problems += [Problem(line, "no line of the table", f"one of {', '.join(told)}") for line in unknown]
+    if problems:
+        raise InputError("The lines of the table are not those of the case.", problems)
+
+
+def _berth(document: tomlkit.TOMLDocument, name: str) -> Any:
+    """The table of a berth. Raises InputError."""
+    berths = document["berth"]
+    names = [str(item["name"]) for item in berths]
+    if name not in names:
+        raise InputError("There is no such berth.", [Problem("--berth", name, f"one of {', '.join(names)}")])
+    return berths[names.index(name)]
+
+
+def _kept(root: Path, text: str) -> str:
+    """Keep a case's text in the history; its path inside the study."""
+    folder = root / HISTORY
+    numbers = [int(path.name[:4]) for path in folder.glob("[0-9][0-9][0-9][0-9]-case.toml")]
+    path = folder / f"{max(numbers, default=0) + 1:04d}-case.toml"
+    write_whole(path, text.encode())
+    return path.relative_to(root).as_posix()
+
+
+def _hours(case: Case, berth: str, states: Sequence[LoadState]) -> list[str]:
+    """A word where the table's hours a year are not those of the case."""
+    own = next(item.hours_per_year for item in case.berths if item.name == berth)
+    told = sum({item.case: item.hours_per_year for item in states}.values())
+    if told == told and abs(told - own) > 0.01 * max(own, 1.0):
+        return [f"the table is of {told:.0f} h a year, the case of {own:.0f} h: only the shares were taken"]
+    return []

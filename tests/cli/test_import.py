@@ -1,0 +1,99 @@
+"""The commands import and states: reports, questions and their exit codes, what a study keeps."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+SAMPLES = Path(__file__).resolve().parents[1] / "importers" / "samples"
+TON = SAMPLES / "tension_unit_t_and_ton.csv"
+GOOD = SAMPLES / "tension_good_kN_utc.csv"
+
+
+def run(*words: object, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
+    call = [sys.executable, "-m", "linewright.cli", *map(str, words)]
+    return subprocess.run(
+        call, capture_output=True, encoding="utf-8", check=False, cwd=folder, stdin=subprocess.DEVNULL
+    )
+
+
+def test_import_when_all_is_said_then_it_ends_with_zero_and_json_has_its_keys() -> None:
+    done = run("import", GOOD, "--json")
+
+    assert (done.returncode, done.stderr) == (0, "")
+    report = json.loads(done.stdout)
+    assert {"kind", "rows_read", "rows_kept", "dropped", "replaced", "flags", "questions", "columns", "time"} <= set(
+        report
+    )
+    assert {"zone", "first", "last"} <= set(report["time"])
+    assert {"name", "unit", "min", "max", "mean"} <= set(report["columns"][1])
+
+
+def test_import_when_a_question_is_open_then_it_ends_with_seven_and_says_how_to_answer() -> None:
+    done = run("import", TON)
+
+    assert done.returncode == 7
+    assert '--answer "unit.L02=short"' in done.stdout
+    assert run("import", TON, "--answer", "unit.L02=metric").returncode == 0
+
+
+def test_import_when_answered_by_a_file_then_it_goes_through(tmp_path: Path) -> None:
+    (tmp_path / "answers.toml").write_text('[unit]\nL02 = "long"\n')
+
+    done = run("import", TON, "--answers", tmp_path / "answers.toml")
+    assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("import", "nothing.csv"), "No such file"),
+        (("import", GOOD, "--as", "rope"), "There is no kind rope"),
+        (("import", GOOD, "--answer", "x"), "KEY=VALUE"),
+        (("import", GOOD, "--answer", "time.zone=UTC"), "does not ask"),
+        (("import", TON, "--answer", "unit.L02=tonne"), "short or metric or long"),
+        (("import", GOOD, "--answers", "nothing.toml"), "cannot be read"),
+        (("import", GOOD, "--into", "nowhere"), "nowhere"),
+    ],
+)
+def test_import_when_it_cannot_be_done_then_it_ends_with_two(tmp_path: Path, words, says: str) -> None:
+    done = run(*words, folder=tmp_path)
+
+    assert done.returncode == 2, done.stdout
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_log_when_brought_into_a_study_then_a_case_names_its_channel_and_runs(tmp_path: Path) -> None:
+    study = tmp_path / "study"
+    assert run("new", study).returncode == 0
+    done = run("import", TON, "--answer", "unit.L02=metric", "--into", study)
+    assert done.returncode == 0, done.stderr
+    (raw,) = (study / "data" / "raw").glob("*.csv")
+    assert raw.read_bytes() == TON.read_bytes()
+    assert 'unit.L02" = "metric"' in (raw.parent / f"{raw.name}.answers.toml").read_text()
+    assert json.loads((raw.parent / f"{raw.name}.import.json").read_text())["rows_kept"] == 3
+
+    case = study / "case.toml"
+    text = case.read_text("utf-8")
+    swell = text[text.index('mean = "20 %LDBF"') :]
+    log = f'log = "data/raw/{raw.name}"\nchannel = "L03"\n'
+    case.write_text(text.replace(swell, log), "utf-8")
+    checked = run("check", study)
+    assert checked.returncode == 0, checked.stderr
+    case.write_text(text.replace(swell, log.replace("L03", "L04")), "utf-8")
+    assert "one of L01, L02, L03" in run("check", study).stderr
+
+
+def test_states_when_put_by_command_then_the_case_holds_them(tmp_path: Path) -> None:
+    study, table = tmp_path / "study", tmp_path / "table.csv"
+    run("new", study)
+    table.write_text("case;line;mean [kN];std [kN];Tp [s];probability [%]\ncalm;A;150;10;9;60\nswell;A;220;40;14;40\n")
+    done = run("states", table, study, "--berth", "Berth 1", "--line", "A=springs", "--answer", "hours=360")
+
+    assert done.returncode == 0, done.stderr
+    assert "2 states replaced by 2: calm, swell" in done.stdout
+    assert run("check", study).returncode == 0
+    assert run("states", table, study, "--berth", "Berth 1", "--line", "A=springs").returncode == 7
