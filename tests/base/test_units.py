@@ -30,6 +30,8 @@ FACTORS = {
     "stress": {"Pa": 1.0, "kPa": 1e3, "MPa": 1e6, "GPa": 1e9, "psi": POUND_FORCE / 0.0254**2},
     "molar_energy": {"J/mol": 1.0, "kJ/mol": 1e3, "eV": 1.602176634e-19 * 6.02214076e23},
     "molecular_volume": {"m3": 1.0, "nm3": 1e-27, "A3": 1e-30},
+    "force_per_length": {"N/m": 1.0, "kN/m": 1e3},
+    "motion_per_wave": {"m/m": 1.0},
     "strain_rate": {"1/s": 1.0, "%/day": 0.01 / 86400.0, "%/h": 0.01 / 3600.0},
     "per_year": {"1/year": 1.0, "%/year": 0.01},
     "conductivity": {"W/mK": 1.0, "W/(m K)": 1.0},

@@ -82,9 +82,9 @@ def _energy(result: LineResult) -> list[Finding]:
     stored = np.where(duty.hours > 0.0, duty.energy.sum(axis=1), 0.0)
     j = int(np.argmax(stored))
     rope, tail = duty.energy[j] / 1e3
-    parts = f", {tail:.0f} kJ of it in the tail" if tail > 0.0 else ""
-    where = f"at the highest tension of {duty.highest[j] / 1e3:.0f} kN in {duty.berths[j].name}, {duty.states[j].name}"
-    text = f"{where} the line stores {rope + tail:.0f} kJ{parts}: keep clear of where a parted line strikes back"
+    parts = f" ({tail:.0f} kJ in the tail)" if tail > 0.0 else ""
+    where = f"{duty.berths[j].name}, {duty.states[j].name}"
+    text = f"at {duty.highest[j] / 1e3:.0f} kN in {where} it stores {rope + tail:.0f} kJ{parts}: keep clear of its recoil"
     return [Finding("stored-energy", "caution", text, f"{subject.line.name}, {subject.title}")]
 
 

@@ -9,7 +9,9 @@ import numpy as np
 
 from linewright.base.errors import visible
 from linewright.importers import header
+from linewright.importers.large import LargeLog
 from linewright.importers.report import Array, Column, Flag, Imported, Report
+from linewright.importers.tension import TensionLog
 from linewright.importers.weather_series import QUANTITIES
 
 MOST_SHOWN = 8
@@ -78,9 +80,9 @@ def _figure(value: float | None) -> str:
 def _cell_line(item: object) -> str:
     row = vars(item)
     column = f" {row['column']}:" if row.get("column") else ""
-    read = f" {row['read']!r}" if row["read"] else ""
-    by = f" -> {row['by']}" if row.get("by") else ""
-    return f"  row {row['row']}:{column}{read}{by}, {row['why']}"
+    told = [f"{row['read']!r}" if row["read"] else "", f"-> {row['by']}" if row.get("by") else ""]
+    what = " ".join(filter(None, told))
+    return f"  row {row['row']}:{column} {what}{', ' if what else ''}{row['why']}"
 
 
 def _shortened(lines: list[str], count: int) -> list[str]:
@@ -104,13 +106,19 @@ def _preview(found: Imported) -> list[str]:
     shown = [column for column in found.report.columns if held[column.name] is not None][:6]
     if not shown or found.report.kind == "load-table":
         return []
-    lines = ["", "first rows kept:"]
-    for n in range(PREVIEW):
-        cells = [_kept(held[column.name], n, column) for column in shown]
-        if any(cells):
-            pairs = zip(shown, cells, strict=True)
-            lines.append("  " + "  ".join(f"{column.name[:16]} {cell or 'missing'}" for column, cell in pairs))
-    return lines
+    heads = [_head(column) for column in shown]
+    rows = [[_kept(held[column.name], n, column) for column in shown] for n in range(PREVIEW)]
+    rows = [[cell or "missing" for cell in row] for row in rows if any(row)]
+    widths = [max(map(len, cells)) for cells in zip(heads, *rows, strict=True)]
+    lines = ["  ".join(f"{cell:>{width}}" for cell, width in zip(row, widths, strict=True)) for row in (heads, *rows)]
+    return ["", "first rows kept:", *(f"  {line}" for line in lines)]
+
+
+def _head(column: Column) -> str:
+    """Name and unit of a column of the preview."""
+    unit = _shown_in(column)[0]
+    name = header.split(column.name).name[:20]
+    return f"{name} [{unit}]" if unit else name
 
 
 def _values(found: Imported, column: Column) -> Array | None:
@@ -122,8 +130,8 @@ def _values(found: Imported, column: Column) -> Array | None:
 def _kept(values: Array | None, n: int, column: Column) -> str:
     if values is None or n >= len(values) or not np.isfinite(values[n]):
         return ""
-    unit, factor, offset = _shown_in(column)
-    return f"{(values[n] - offset) / factor:.6g} {unit}".strip()
+    _, factor, offset = _shown_in(column)
+    return f"{(values[n] - offset) / factor:.6g}"
 
 
 def _shown_in(column: Column) -> tuple[str, float, float]:
@@ -156,8 +164,16 @@ def _questions(report: Report) -> list[str]:
 def kept_lines(inside: Path, found: Imported, study: str) -> list[str]:
     """Where a file was kept, and what to write into the case."""
     lines = [f"Kept: {inside.as_posix()} in {study}, with its answers and report"]
-    if found.report.kind == "tension" and found.report.form != "block statistics":
-        names = [column.name for column in found.report.columns if column.quantity != "time" and column.values]
-        channel = f', channel = "{names[0]}"' if len(names) > 1 else ""
-        lines.append(f'In the case: [berth.state.tension] "your line" = {{ log = "{inside.as_posix()}"{channel} }}')
+    if isinstance(found.content, TensionLog | LargeLog):
+        channel = _channel(found)
+        lines.append(f'In a state of the case: tension."your line" = {{ log = "{inside.as_posix()}"{channel} }}')
     return lines
+
+
+def _channel(found: Imported) -> str:
+    """The first channel of a log, as a case names it, where there are several."""
+    if isinstance(found.content, TensionLog):
+        names = [item.name for item in found.content.series]
+    else:
+        names = [column.name for column in found.report.columns if column.quantity != "time" and column.values]
+    return f', channel = "{names[0]}"' if len(names) > 1 else ""
