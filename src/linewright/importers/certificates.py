@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -108,13 +109,12 @@ def certificates_of(sheet: Sheet, source: Source, log: Log) -> Imported:
         columns.texts("remark")
     for n, row in enumerate(columns.rows):
         _judge(f"{numbers[n]} ({lines[n]})", (ldbf[n], diameter[n], mass[n]), row.line, log)
-    twice = [
-        row.line for number, row in zip(numbers, columns.rows, strict=True) if number and numbers.count(number) > 1
-    ]
+    counts = Counter(numbers)
+    twice = [row.line for number, row in zip(numbers, columns.rows, strict=True) if number and counts[number] > 1]
     if twice:
         log.flag(
             "id-twice",
-            f"a certificate number stands in several rows: {', '.join(map(str, twice))}",
+            f"a certificate number stands in several rows: {', '.join(map(str, twice[:20]))}",
             "refused",
             rows=twice,
         )

@@ -307,6 +307,8 @@ def named_unit(heading: str) -> tuple[str, str]:
     name, mark, unit = text.rpartition("_")
     if mark and is_unit(unit) and name:
         return name, unit
+    if len(text) > 2 and header.known(text.lower()):
+        return text, text.lower()
     split = header.split(text)
     return split.name, split.unit
 

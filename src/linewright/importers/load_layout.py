@@ -257,6 +257,7 @@ def told_by(layout: Layout, default_case: str, log: Log) -> list[Told]:
     """Every cell of a layout with its case, line and statistic; rows that are none are dropped with the reason."""
     found: list[Told] = []
     case = ""
+    last = max((row.line for row in layout.rows if any(c.is_filled and not c.is_words for c in row.cells)), default=0)
     if layout.assumed:
         log.flag("first-column", layout.assumed, "caution")
     used = [n for n, role in enumerate(layout.roles) if role.kind in ("statistic", "share", "wave period")]
@@ -264,7 +265,7 @@ def told_by(layout: Layout, default_case: str, log: Log) -> list[Told]:
     for row in layout.rows:
         first = next((cell.text for cell in row.cells if cell.text), "")
         if not any(row.cell(n).is_filled for n in used):
-            case = _headline(row, first, case, layout, log)
+            case = _headline(row, layout, row.line > last, log) or case
         elif SUMMARY.fullmatch(first):
             log.drop(row.line, row.joined(), "a summary row, not a case")
         elif _is_heading_again(row, layout):
@@ -280,15 +281,13 @@ def _is_numeric(layout: Layout, column: int) -> bool:
     return bool(told) and 2 * sum(1 for cell in told if not cell.is_words) > len(told)
 
 
-def _headline(row: Row, first: str, case: str, layout: Layout, log: Log) -> str:
-    """A row without figures: the title of the case that follows, or a remark."""
-    is_last = all(not any(later.cell(n).value is not None for n in range(len(later.cells))) for later in layout.rows
-                  if later.line > row.line)  # fmt: skip
+def _headline(row: Row, layout: Layout, is_last: bool, log: Log) -> str:
+    """A row without figures: the title of the case that follows, or a remark (empty)."""
     words = [text for text in dict.fromkeys(cell.text for cell in row.cells) if text]
     if len(words) == 1 and not is_last and layout.first("case") in (None, 0):
-        return first
+        return words[0]
     log.drop(row.line, row.joined(), "no figures: a remark")
-    return case
+    return ""
 
 
 def _is_heading_again(row: Row, layout: Layout) -> bool:

@@ -12,8 +12,11 @@ from dataclasses import dataclass, replace
 
 from linewright.base.errors import InputError, Problem, visible
 from linewright.importers.report import Log
+from linewright.importers.sentences import Sentence, flag_each
 
 FEWEST_SIGMA, MOST_SIGMA = 2.0, 6.0  # the maximum of a storm's hours lies here above the mean
+SLACK = "mean - 2 std is below zero: the line goes slack, its loads are not Gaussian"
+BEYOND = "the amplitude is above 1.5 times the mean: the case file refuses such a state"
 NAN = math.nan
 
 
@@ -97,22 +100,23 @@ def check(states: Sequence[LoadState], log: Log) -> None:
             outside += [(state, sigmas)] if not FEWEST_SIGMA <= sigmas <= MOST_SIGMA else []
         slack += [state] if 0.0 < state.mean < 2.0 * std else []
         beyond += [state] if state.amplitude > 1.5 * state.mean else []
-    for state, sigmas in outside:
-        text = (
-            f"{state.case}, {state.line}: the maximum lies {sigmas:.1f} standard deviations above the mean, outside "
-            f"{FEWEST_SIGMA:g} to {MOST_SIGMA:g}: one of the three is of another kind or in error"
-        )
-        log.flag("max-outside", text, "caution", state.line, state.rows)
-    for state in slack:
-        text = (
-            f"{state.case}, {state.line}: mean - 2 std is below zero: the line goes slack, its loads are not Gaussian"
-        )
-        log.flag("slack-negative", text, "caution", state.line, state.rows)
-    for state in beyond:
-        text = (
-            f"{state.case}, {state.line}: the amplitude is above 1.5 times the mean: the case file refuses such a state"
-        )
-        log.flag("amplitude-beyond", text, "caution", state.line, state.rows)
+    for code, sentences in (
+        ("max-outside", [_outside(state, sigmas) for state, sigmas in outside]),
+        ("slack-negative", [_said(state, SLACK) for state in slack]),
+        ("amplitude-beyond", [_said(state, BEYOND) for state in beyond]),
+    ):
+        flag_each(log, code, "caution", sentences)
+
+
+def _said(state: LoadState, text: str) -> Sentence:
+    return Sentence(f"{state.case}, {state.line}: {text}", state.rows, state.line)
+
+
+def _outside(state: LoadState, sigmas: float) -> Sentence:
+    text = (
+        f"the maximum lies {sigmas:.1f} standard deviations above the mean, outside {FEWEST_SIGMA:g} to {MOST_SIGMA:g}"
+    )
+    return _said(state, f"{text}: one of the three is of another kind or in error")
 
 
 def say_estimates(states: Sequence[LoadState], log: Log) -> None:
@@ -139,11 +143,11 @@ def states_toml(states: Sequence[LoadState], names: Mapping[str, str] | None = N
     largest mean + amplitude in each case is written. Raises InputError for states that do not make one berth.
     """
     named = dict(names or {})
-    cases = list(dict.fromkeys(state.case for state in states))
-    shares = _shares(states, cases)
+    cases: dict[str, list[LoadState]] = {}
+    for state in states:
+        cases.setdefault(state.case, []).append(state)
     rows: list[str] = []
-    for case, share in zip(cases, shares, strict=True):
-        own = [state for state in states if state.case == case]
+    for (case, own), share in zip(cases.items(), _shares(cases), strict=True):
         wheres = "; ".join(dict.fromkeys(state.where for state in own if state.where))
         told = ", ".join(part for part in (file, wheres) if part)
         rows += [
@@ -156,12 +160,9 @@ def states_toml(states: Sequence[LoadState], names: Mapping[str, str] | None = N
     return "\n".join(rows[1:]) + "\n"
 
 
-def _shares(states: Sequence[LoadState], cases: Sequence[str]) -> list[str]:
+def _shares(cases: Mapping[str, Sequence[LoadState]]) -> list[str]:
     """Shares as text that add to 100 % exactly, the largest taking what rounding leaves."""
-    shares = []
-    for case in cases:
-        own = {round(state.share, 9) for state in states if state.case == case}
-        shares.append(max(own))
+    shares = [max(state.share for state in own) for own in cases.values()]
     if not cases or abs(math.fsum(shares) - 1.0) > 1e-6:
         read = f"{100.0 * math.fsum(shares):.6g} %"
         raise InputError(

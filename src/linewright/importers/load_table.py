@@ -82,7 +82,7 @@ def load_table_of(sheets: Sequence[Sheet], source: Source, log: Log) -> Imported
     check(kept, log)
     say_estimates(kept, log)
     _describe([state for state in kept if state.rows], gathered, log)
-    dropped = {key for key in gathered.values if key not in {(state.case, state.line) for state in kept}}
+    dropped = gathered.values.keys() - {(state.case, state.line) for state in kept}
     lost = {where for key in dropped for where in gathered.wheres[key]}
     lost -= {where for key in gathered.values if key not in dropped for where in gathered.wheres[key]}
     report = log.report("load-table", "moored-ship study", source, len(gathered.read), len(gathered.read) - len(lost))
@@ -101,7 +101,7 @@ def _meant(layouts: list[Layout], log: Log) -> list[Layout]:
         return used
     text = "Some sheets of the table are hidden. Which are meant?"
     named = ", ".join(layout.sheet.name for layout in hidden)
-    answer = log.ask(Question("sheet", text, ("visible", "all"), f"hidden: {named}"))
+    answer = log.ask(Question("sheets.hidden", text, ("visible", "all"), f"hidden: {named}"))
     return used if answer == "all" else [layout for layout in used if not layout.sheet.is_hidden]
 
 
@@ -293,6 +293,8 @@ def _duration(key: str, answer: str | None) -> float:
 
 def _filled(states: list[LoadState], log: Log) -> list[LoadState]:
     """States with what the answers add, completed from extremes; those that stay without are dropped."""
+    if {"unit", "unit.ton", "statistic"} & {question.key for question in log.questions}:
+        return states
     swings = [state for state in states if not math.isnan(state.amplitude) or not math.isnan(state.max)]
     if not swings:
         text = "The table states means only. Are the tensions steady?"

@@ -42,7 +42,7 @@ STATISTICS = {
     "amplitude": _any(r"amplitude\w*", r"amplitud\b", "ampiezza", r"dynamic\b"),
 }  # fmt: skip
 SHARE = _any(
-    "prob", "wahrsch", "h(ä|ae)ufig", "occurr", "frequen", r"\bfreq\b", "% of time", "percent of time", r"\bshare\b",
+    "prob", "wahrsch", "h(ä|ae)ufig", "occurr", "fre[cq]uen", r"\bfreq\b", "% of time", "percent of time", r"\bshare\b",
     "anteil", "weight", "gewicht", "poids", r"\bpeso\b", r"\bhours?\b", r"\bhrs?\b", r"\bh ?/ ?(a|yr?|year)\b",
     "stunden", "heures", r"\bhoras\b", r"\buren\b", r"\btimer\b", r"\bkans\b", "sann(syn|olik)", r"\bcounts?\b",
     "anzahl", "nombre", "^p ?%?$", "fr[eé]quence", r"\bdays\b",
@@ -53,8 +53,8 @@ CASE = _any(
     "conditie", r"^lc\b", "^id$", r"^no\.?$", r"^nr\.?$", r"^run\b", "tilfelle",
 )  # fmt: skip
 LINE = _any(
-    r"\b(mooring )?lines?\b", "leine", "festmacher", r"\btross\w*", "hawser", r"\bhooks?\b", "haken", "amarre",
-    r"\bcabo\b", r"\blijn\b", r"\btros\b", "meertouw", "fortøyning", r"\bcima\b",
+    r"\b(mooring )?lines?\b", "leine", "festmacher", r"\btross\w*", "hawser", "l[ií]nea", "linha",
+    r"\bhooks?\b", "haken", "amarre", r"\bcabo\b", r"\blijn\b", r"\btros\b", "meertouw", "fortøyning", r"\bcima\b",
 )  # fmt: skip
 LINE_NAME = re.compile(
     r"(l|ml|line|leine|hook|haken|h|hl|fs|as|fb|ab|sl|bl|bs|ss|trosse|no\.?)?[ _.-]*\d+[a-z]?$"

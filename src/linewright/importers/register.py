@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -13,12 +12,15 @@ from linewright.importers.grid import Sheet, find_head
 from linewright.importers.header import G
 from linewright.importers.record_columns import Columns, read_columns
 from linewright.importers.report import Array, Imported, Log, Source
+from linewright.importers.sentences import Sentence, flag_each
 
 TONNE = 1e3 * G  # [N]
 LINE_STRENGTH = (1.00, 1.05)  # LDBF over SDMBL
 TAIL_STRENGTH = (1.25, 1.30)  # TDBF over SDMBL
 TAIL_LENGTHS = (5.0, 60.0)  # [m]
 DIAMETERS = (0.01, 0.15)  # [m] of ropes
+DATES = (0.0, 4.1e9)  # [s] 1970 to 2099
+ERRORS = {"id-missing", "id-twice", "dates-order", "strength-in-tonnes"}
 FITTINGS = (0.05, 3.0)  # [m] diameter of fairleads and rollers
 TAIL_AND_FITTING = ("tail_strength", "tail_length", "fitting")
 WORDS = {
@@ -94,12 +96,15 @@ def register_of(sheet: Sheet, source: Source, log: Log) -> Imported:
         ("fitting", "diameter"), ("tail_length", "length"), ("onboard", "length"), ("outboard", "length"),
     )}  # fmt: skip
     installed, retired = columns.dates("installed"), columns.dates("retired")
-    judge = _Judge(columns, log, tuple([] for _ in ids))
+    judge = _Judge(columns, ids, tuple([] for _ in ids))
     judge.twice(ids)
     judge.dates(installed, retired)
     judge.strengths(values["ldbf"], values["sdmbl"])
     judge.tails(values["tail_strength"], values["tail_length"], values["sdmbl"])
     ratio = judge.bends(values["fitting"], values["diameter"])
+    judge.tell(log)
+    if np.isfinite(ratio).any():
+        log.column("D/d", "number", "", ratio, because="fairlead over rope diameter")
     shown = [columns.cells(name) for name in ("installed", "retired")]
     told = {name: figures.tolist() for name, figures in values.items()}
     records = tuple(
@@ -122,33 +127,41 @@ class _Judge:
     """Holds the numbers of each line against each other; each sentence goes to the report and to its line."""
 
     columns: Columns
-    log: Log
+    ids: tuple[str, ...]
     faults: tuple[list[str], ...]
+    sentences: dict[str, list[Sentence]] = field(default_factory=dict)
 
-    def say(self, n: int, code: str, text: str, is_error: bool = False) -> None:
+    def say(self, n: int, code: str, text: str) -> None:
         """One sentence about one line."""
-        sentence = f"{self.columns.cells('id')[n].text or 'a line without id'}: {text}"
         self.faults[n].append(text)
-        self.log.flag(code, sentence, "refused" if is_error else "caution", rows=[self.columns.rows[n].line])
+        sentence = Sentence(f"{self.ids[n] or 'a line without id'}: {text}", (self.columns.rows[n].line,))
+        self.sentences.setdefault(code, []).append(sentence)
+
+    def tell(self, log: Log) -> None:
+        """Everything that was said, into the report."""
+        for code, sentences in self.sentences.items():
+            flag_each(log, code, "refused" if code in ERRORS else "caution", sentences)
 
     def twice(self, ids: tuple[str, ...]) -> None:
         """Ids that stand more than once, or not at all."""
-        counts = Counter(ids)
+        rows: dict[str, list[str]] = {}
+        for name, row in zip(ids, self.columns.rows, strict=True):
+            rows.setdefault(name, []).append(str(row.line))
         for n, name in enumerate(ids):
             if not name:
-                self.say(n, "id-missing", "the line has no id", True)
-            elif counts[name] > 1:
-                rows = [str(row.line) for row, other in zip(self.columns.rows, ids, strict=True) if other == name]
-                self.say(n, "id-twice", f"the id stands {counts[name]} times, in rows {', '.join(rows)}", True)
+                self.say(n, "id-missing", "the line has no id")
+            elif len(rows[name]) > 1:
+                told = ", ".join(rows[name][:10])
+                self.say(n, "id-twice", f"the id stands {len(rows[name])} times, in rows {told}")
 
     def dates(self, installed: list[float], retired: list[float]) -> None:
         """Retirement before installation, and years that no line in use has."""
         for n, (start, end) in enumerate(zip(installed, retired, strict=True)):
             if end < start:
-                self.say(n, "dates-order", "it is retired before it is installed", True)
-            for cell, value in ((self.columns.cells("installed")[n], start), (self.columns.cells("retired")[n], end)):
-                if value < 0.0 or value > 4.1e9:
-                    self.say(n, "date-implausible", f"the date {cell.text} is not plausible")
+                self.say(n, "dates-order", "it is retired before it is installed")
+            for name, value in (("installed", start), ("retired", end)):
+                if not DATES[0] < value < DATES[1] and not math.isnan(value):
+                    self.say(n, "date-implausible", f"the date on which it was {name} is not plausible")
 
     def strengths(self, ldbf: Array, sdmbl: Array) -> None:
         """LDBF is 100 to 105 % of SDMBL; a tenth of that looks like tonnes."""
@@ -159,7 +172,7 @@ class _Judge:
                 text = (
                     f"LDBF {own / 1e3:g} looks like tf in a column of kN: {own / 1e3:g} tf are {own * G / 1e3:.1f} kN"
                 )
-                self.say(n, "strength-in-tonnes", text, True)
+                self.say(n, "strength-in-tonnes", text)
             elif not math.isnan(ratio) and not low - 5e-4 <= ratio <= high + 5e-4:
                 text = f"LDBF is {100.0 * ratio:.1f} % of SDMBL, outside {100 * low:.0f} to {100 * high:.0f} %"
                 self.say(n, "ldbf-outside", text)
@@ -192,6 +205,4 @@ class _Judge:
                 self.say(n, "fitting-implausible", f"a fairlead of {outer * 1e3:g} mm is not plausible: D/d is unknown")
             else:
                 ratio[n] = outer / own
-        if np.isfinite(ratio).any():
-            self.log.column("D/d", "number", "", ratio, because="fairlead over rope diameter")
         return ratio

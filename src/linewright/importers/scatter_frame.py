@@ -82,13 +82,14 @@ def _framed(sheet: Sheet, at: int, across: list[tuple[int, Bin]], down: list[tup
     corner = head.cell(0).text
     parts = re.split(r"\s*[\\|]\s*|\n|\s+(?:vs\.?|x|×)\s+", corner)
     down_words, across_words = (parts[0], " ".join(parts[1:])) if len(parts) > 1 else (corner, "")
-    above = sheet.rows[max(0, at - 2) : at]
-    columns = {column for column, _ in across}
-    for row in above:
-        texts = [cell.text for n, cell in enumerate(row.cells) if n in columns and cell.text]
-        if row.cell(0).text and row.cell(0).text not in texts:
-            down_words = f"{down_words} {row.cell(0).text}" if row.cell(0).text not in down_words else down_words
-        if row.cell(0).text not in texts:
-            across_words = " ".join([across_words, *dict.fromkeys(texts)])
+    for row in sheet.rows[max(0, at - 2) : at]:
+        first = row.cell(0).text
+        others = [text for text in dict.fromkeys(cell.text for cell in row.cells[1:]) if text and text != first]
+        is_lone = first and not others and len(first) <= 30
+        if is_lone and corner and first != corner:
+            across_words = f"{across_words} {first}"
+        elif first not in (corner, "") and (others or is_lone):
+            down_words = f"{down_words} {first}"
+        across_words = " ".join([across_words, *others])
     title = " ".join(dict.fromkeys(cell.text for row in sheet.rows[:at] for cell in row.cells if cell.text))
     return Frame(at, tuple(across), tuple(down), across_words.strip(), down_words.strip(), title)

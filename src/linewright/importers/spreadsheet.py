@@ -209,7 +209,7 @@ class _Shows:
         if kind == "e":
             return Cell(raw, note=f"an error of the spreadsheet: {raw}")
         if kind == "s":
-            return Cell(_clean(self.shared[abs(int(raw))]) if raw else "")
+            return Cell(_clean(self.shared[_index(raw)]) if raw else "")
         if kind == "b":
             return Cell("TRUE" if raw == "1" else "FALSE")
         if kind == "d":
@@ -242,6 +242,13 @@ class _Shows:
             rounded = (stamp + timedelta(microseconds=500)).replace(microsecond=0) if _is_whole(stamp) else stamp
             return Cell(_stamp_text(rounded), date=rounded)
         return Cell(stamp.isoformat(timespec="seconds") if isinstance(stamp, time) else str(stamp))
+
+
+def _index(raw: str) -> int:
+    """A place in a list, counted from its begin only."""
+    if not raw.strip().isdecimal():
+        raise ValueError(f"{raw[:20]!r} is no index")
+    return int(raw)
 
 
 def _is_whole(stamp: datetime) -> bool:
