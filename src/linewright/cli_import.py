@@ -115,3 +115,25 @@ def _answered(
         given = {**given, **_asked(found)}
         found = _read(file, given, as_kind, places)
     return found
+
+
+def count_command(
+    file: Annotated[Path, typer.Argument(help="tension log: a file, or one that a study keeps", metavar="FILE")],
+    channel: Annotated[str, typer.Option("--channel", help="hook or line, where the log has several")] = "",
+    answer: Annotated[list[str] | None, typer.Option("--answer", help="KEY=VALUE, the answer to a question")] = None,
+    rule: Annotated[
+        list[str] | None,
+        typer.Option("--rule", help='residue=half|repeat|drop, filter="2 kN", slope=9, above="300 kN", slack="25 kN"'),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="print tables as JSON")] = False,
+) -> None:
+    """Count the cycles of a log: ranges, means, periods, hours above levels, slack troughs, equivalent amplitude."""
+    from linewright.services import bring, history
+
+    options = history.options_of(rule or [])
+    found, base = history.history_of(file, channel, bring.answers_of(None, answer or []), options)
+    name = f"{file.name}, {channel}" if channel else file.name
+    if as_json:
+        typer.echo(json.dumps(history.history_row(found, options, name, base), indent=1, ensure_ascii=False))
+    else:
+        typer.echo("\n".join(history.history_lines(found, options, name, base)))

@@ -97,3 +97,32 @@ def test_states_when_put_by_command_then_the_case_holds_them(tmp_path: Path) -> 
     assert "2 states replaced by 2: calm, swell" in done.stdout
     assert run("check", study).returncode == 0
     assert run("states", table, study, "--berth", "Berth 1", "--line", "A=springs").returncode == 7
+
+
+def test_count_when_asked_shows_cycles_levels_and_the_rule(tmp_path: Path) -> None:
+    """ASTM E1049-85, the worked example scaled to kN: four cycles with halves."""
+    log = SAMPLES / "tension_integer_newton_astm.csv"
+    done = run("count", log, "--rule", "above=500 kN", "--rule", "slope=3")
+
+    assert done.returncode == 0, done.stderr
+    assert "4 cycles by rainflow (ASTM E1049-85, half cycles for what stays open, no filter)" in done.stdout
+    assert "above 500 kN" in done.stdout
+    row = json.loads(run("count", log, "--rule", "residue=drop", "--json").stdout)
+    assert (row["cycles"], row["rule"]["residue"]) == (1.0, "drop")
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--rule", "residue=all"), "residue=half"),
+        (("--rule", "above=300"), "kN"),
+        (("--rule", "slope=99"), "1 to 20"),
+        (("--rule", "filter=-2 kN"), "not below zero"),
+        (("--channel", "L9"), "one of L01"),
+    ],
+)
+def test_count_when_it_cannot_be_done_then_the_reason_is_named(words, says: str) -> None:
+    done = run("count", GOOD, *words)
+
+    assert done.returncode == 2
+    assert says in done.stderr

@@ -84,7 +84,8 @@ def _energy(result: LineResult) -> list[Finding]:
     rope, tail = duty.energy[j] / 1e3
     parts = f" ({tail:.0f} kJ in the tail)" if tail > 0.0 else ""
     where = f"{duty.berths[j].name}, {duty.states[j].name}"
-    text = f"at {duty.highest[j] / 1e3:.0f} kN in {where} it stores {rope + tail:.0f} kJ{parts}: keep clear of its recoil"
+    stored_there = f"at {duty.highest[j] / 1e3:.0f} kN in {where} it stores {rope + tail:.0f} kJ{parts}"
+    text = f"{stored_there}: keep clear of its recoil"
     return [Finding("stored-energy", "caution", text, f"{subject.line.name}, {subject.title}")]
 
 

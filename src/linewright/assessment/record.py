@@ -114,7 +114,7 @@ def count_stored(log: StoredLog) -> Counted:
     """Rainflow of a kept log in constant memory: a matrix of ranges and means, then bins; never across a gap."""
     edges = counting.even_bins(log.low, max(log.high, log.low + 1.0), MATRIX, (log.step, 1e6 * log.step))
     counter, sums = counting.Counter(edges, log.step), _Sums()
-    for times, values, begins in _pieces(log):
+    for times, values, begins in pieces_of(log):
         if begins:
             counter.split()
         counter.push(values, times)
@@ -170,8 +170,17 @@ class _Sums:
         return mean, float(np.sqrt(max(self.second / self.duration - mean**2, 0.0)))
 
 
-def _pieces(log: StoredLog) -> Iterator[tuple[Array | None, Array, bool]]:
-    """Times (None where even) and values without missing ones, and whether a gap lies before."""
+def pieces_of(source: Record | StoredLog) -> Iterator[tuple[Array | None, Array, bool]]:
+    """Times (None where even) and values without missing ones, in order, and whether a gap lies before."""
+    if isinstance(source, StoredLog):
+        yield from _stored_pieces(source)
+    else:
+        for n, (a, b) in enumerate(segments(source.time)):
+            yield source.time[a:b], source.tension[a:b], n > 0
+
+
+def _stored_pieces(log: StoredLog) -> Iterator[tuple[Array | None, Array, bool]]:
+    """The blocks of a kept log, parted at its gaps."""
     starts = np.array([a for a, _ in log.parts[1:]], dtype=np.intp)
     row, before = 0, -1
     for times, values in log.blocks():

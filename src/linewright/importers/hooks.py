@@ -48,7 +48,8 @@ def read_hooks(path: Path, log: Log) -> tuple[Use, ...]:
     hooks, lines = (table.column(columns[kind] or 0) for kind in ("hook", "line"))
     rows = zip(hooks, lines, *ends, table.lines, strict=True)
     uses = [Use(hook.strip(), line.strip(), float(a), float(b), row) for hook, line, a, b, row in rows]
-    problems = [Problem(f"{path.name}:{use.row}", f"{use.hook} {use.line}", "a hook, a line, and an end after its begin")
+    needs = "a hook, a line, and an end after its begin"
+    problems = [Problem(f"{path.name}:{use.row}", f"{use.hook} {use.line}", needs)
                 for use in uses if not (use.hook and use.line and use.begin < use.end)]  # fmt: skip
     if problems:
         raise InputError(f"{path.name} has rows that cannot be used.", problems)

@@ -86,7 +86,10 @@ def _is_doubt(flag: Flag, channel: str) -> bool:
 
 
 def open_log(path: Path, channel: str = "") -> StoredLog:
-    """One channel of a kept log. Raises InputError where it is not told, not there or cannot be counted, StorageError."""
+    """One channel of a kept log.
+
+    Raises InputError where it is not told, not there or cannot be counted, and StorageError.
+    """
     told, rows = _told(path)
     names = list(told["channels"])
     if channel and channel not in names:
