@@ -192,6 +192,32 @@ def test_register_when_of_a_spreadsheet_with_number_ids_keeps_them_as_text(book)
     assert [item.why for item in found.report.dropped] == ["a total, not a record"]
 
 
+def test_register_when_headings_stand_under_groups_is_read(book, told):
+    rows = [
+        ["Line", None, "Main rope", None, None, "Tail", None, None, "Owner"],
+        ["No.", "Position", "LDBF", "SDMBL", "Diameter", "Material", "Length", "TDBF", "mark"],
+        [None, None, "t", "kN", "mm", None, "m", "t", None],
+        ["0012", "HL1", 136.6, 1300, 44, "polyester", 22, 168, "x"],
+    ]
+    found = book(Lines=rows)
+    line = found.content[0]
+    assert (line.id, line.position, line.sdmbl, line.diameter, line.tail_length) == (
+        "0012",
+        "HL1",
+        1300 * KN,
+        0.044,
+        22.0,
+    )
+    assert line.ldbf == pytest.approx(136.6e3 * G)
+    assert line.tail_strength == pytest.approx(168e3 * G)
+    assert told.column(found, "Owner mark").quantity == "not used"
+
+
+def test_register_when_it_states_the_radius_of_the_roller_doubles_it(made):
+    text = "line_id,position,winch,LDBF_kN,diameter_mm,roller radius (mm)\nL1,H1,W1,1340,44,220\n"
+    assert made(text).content[0].bend_ratio == pytest.approx(10.0)
+
+
 def test_register_when_dates_do_not_tell_day_from_month_asks(made, told):
     text = "line_id,position,install_date,retire_date,LDBF_kN,SDMBL_kN\nL1,H1,03/04/2024,05/03/2024,1340,1300\n"
     assert told.questions(made(text)) == ["time.order"]

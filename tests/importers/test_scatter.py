@@ -149,6 +149,15 @@ def test_axes_when_no_word_tells_them_apart_are_asked(made, told):
     assert edges(made(text, answers={"axes": "heights"})) == edges(made(PLAIN))
 
 
+def test_bins_when_a_merged_label_stands_beside_them_are_found(book):
+    rows = [[None, None, "Tz (s)"], [None, None, "<4", "4-6", "6-8", ">8"], ["Hs (m)", "0-1", 10, 20, 5, 1],
+            [None, "1-2", 5, 20, 15, 2], [None, ">2", 0, 10, 8, 4], [None, "Total", 15, 50, 28, 7]]  # fmt: skip
+    found = book(shape=lambda made: (made.active.merge_cells("A3:A5"), made.active.merge_cells("C1:F1")), sheet=rows)
+    assert edges(found) == ((0.0, 1.0, 2.0, math.inf), (0.0, 4.0, 6.0, 8.0, math.inf))
+    assert found.content.period_kind == "Tz"
+    assert found.content.share.sum() == pytest.approx(1.0)
+
+
 def test_bins_when_they_overlap_are_refused(made):
     with pytest.raises(InputError, match="do not join"):
         made(PLAIN.replace("1-2", "0.5-2"))

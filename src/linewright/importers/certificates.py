@@ -12,7 +12,7 @@ import numpy as np
 
 from linewright.importers.grid import Cell, Row, Sheet, bare, find_head, is_unit, named_unit, numbers_of, plainly
 from linewright.importers.header import G
-from linewright.importers.record_columns import CHOICES, SHOWN, factor_of, read_columns
+from linewright.importers.record_columns import CHOICES, SHOWN, TONNES, factor_of, read_columns
 from linewright.importers.report import Imported, Log, Question, Source
 
 STRENGTHS = (0.08e9, 1.3e9)  # [N/m2] break force over the square of the diameter, fibre and wire
@@ -60,7 +60,13 @@ ITEMS: dict[str, tuple[str, str, float, float]] = {  # what an item is: words, q
     ),
     "roller_radius": (r"(roller|fairlead|chock).*radius", "length", 0.02, 2.0),
     "roller_diameter": (r"(roller|fairlead|chock).*(dia|ø)", "diameter", 0.05, 4.0),
-    "rope_diameter": (r"(rope|line|leinen?).*(dia|durchmesser|ø)", "diameter", 0.01, 0.15),
+    "rope_diameter": (
+        r"(rope|line|leinen?).*(dia|durchmesser|ø)|^(nominal )?diam|^durchmesser",
+        "diameter",
+        0.01,
+        0.15,
+    ),
+    "rope_mass": (r"^(linear )?mass per|^weight per|^gewicht pro", "mass per length", 0.05, 50.0),
 }
 _ITEMS = {key: re.compile(item[0]) for key, item in ITEMS.items()}
 
@@ -222,7 +228,7 @@ def _value(key: str, label: str, value: float, spelled: str, log: Log) -> tuple[
         why = f"the unit {spelled!r} is none of a {quantity}" if spelled else "no unit is stated"
         answer = log.ask(Question(f"unit.{key}", f"In which unit is {label}?", CHOICES[quantity], why))
         return (math.nan, spelled) if answer is None else (value * (factor_of(answer, quantity) or math.nan), answer)
-    if quantity == "force" and spelled in ("t", "T", "te", "mt", "MT", "tonne", "tonnes"):
+    if quantity == "force" and spelled in TONNES:
         log.flag("tonne-force", f"{label}: {spelled} of a force is read as tonne-force, 9.80665 kN", column=label)
     return value * factor, spelled
 

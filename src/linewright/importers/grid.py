@@ -10,7 +10,7 @@ import csv
 import io
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import NamedTuple
@@ -22,6 +22,7 @@ from linewright.importers.table import delimiter_of
 from linewright.importers.text import TextFile
 
 LOOKED_AT = 60  # filled rows among which the headings are looked for
+LONGEST_GROUP = 30  # characters of a heading above several others
 _NUMBER = re.compile(r"[+-]?(?:[\d.,'](?:[\d.,' ]*[\d.,'])?)(?:[eE][+-]?\d{1,3})?")
 _SEPARATOR = re.compile(r"(?i)sep=(.?)")
 
@@ -232,9 +233,10 @@ def _digits(text: str) -> list[str]:
 
 
 class Head(NamedTuple):
-    """Where the headings stand (index of the row), the column of each known heading, and the first row of data."""
+    """The headings: index of their row, their texts, the column of each known one, first row of data, row of units."""
 
     at: int
+    names: tuple[str, ...]
     columns: Mapping[str, int]
     start: int
     units: tuple[str, ...]
@@ -244,26 +246,42 @@ Words = Mapping[str, re.Pattern[str]]
 
 
 def find_head(sheet: Sheet, words: Words) -> Head:
-    """The row with most headings of a vocabulary among the first rows; no column where there is none."""
-    best = Head(0, {}, 0, ())
+    """The row with most headings of a vocabulary among the first rows, under group headings where they tell more."""
+    best = Head(0, (), {}, 0, ())
     for index, row in enumerate(sheet.rows[:LOOKED_AT]):
-        found = headings_of(row, words)
-        if len(found) > len(best.columns):
-            best = Head(index, found, index + 1, ())
+        plain = tuple(cell.text if cell.is_words else "" for cell in row.cells)
+        for names in (plain, _under_groups(sheet, index, plain)):
+            found = headings_of(names, words)
+            if len(found) > len(best.columns):
+                best = Head(index, names, found, index + 1, ())
     if not best.columns:
         return best
     units = units_below(sheet, best.at)
     return best._replace(start=best.at + (2 if units else 1), units=units)
 
 
-def headings_of(row: Row, words: Words) -> dict[str, int]:
+def _under_groups(sheet: Sheet, index: int, names: tuple[str, ...]) -> tuple[str, ...]:
+    """Headings with those of the groups above them, which hold on to the right."""
+    above = sheet.rows[index - 1].cells if index else ()
+    told = [cell for cell in above if cell.text]
+    texts = {cell.text for cell in told}
+    if not 2 <= len(texts) < len(above) or not all(cell.is_words and len(cell.text) <= LONGEST_GROUP for cell in told):
+        return ()
+    joined, group = [], ""
+    for n, name in enumerate(names):
+        group = above[n].text if n < len(above) and above[n].text else group
+        joined.append(f"{group} {name}".strip() if group != name else name)
+    return tuple(joined)
+
+
+def headings_of(names: Sequence[str], words: Words) -> dict[str, int]:
     """The column of each known heading of a row; the first that fits, every column once."""
     found: dict[str, int] = {}
-    for index, cell in enumerate(row.cells):
-        if not cell.is_words or len(cell.text) > 80:
+    for index, text in enumerate(names):
+        if not text or len(text) > 80:
             continue
-        text = plainly(cell.text)
-        name = next((key for key, pattern in words.items() if key not in found and pattern.search(text)), None)
+        plain = plainly(text)
+        name = next((key for key, pattern in words.items() if key not in found and pattern.search(plain)), None)
         if name is not None:
             found[name] = index
     return found
@@ -289,10 +307,10 @@ def plainly(text: str) -> str:
     return re.sub(r"[\s_]+", " ", text).strip().lower()
 
 
-def unit_in(head: Head, row: Row, column: int) -> str:
+def unit_in(head: Head, column: int) -> str:
     """The unit of a column: from the row of units, else from its heading."""
     below = head.units[column] if column < len(head.units) else ""
-    return below or named_unit(row.cell(column).text)[1]
+    return below or named_unit(head.names[column])[1]
 
 
 def named_unit(heading: str) -> tuple[str, str]:

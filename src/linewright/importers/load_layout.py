@@ -6,6 +6,7 @@ and lines across; cases down and, across, every line with its statistics or with
 
 from __future__ import annotations
 
+import functools
 import itertools
 import re
 from collections.abc import Sequence
@@ -77,6 +78,7 @@ class Layout:
         return {role.statistic for role in self.roles if role.kind == "statistic"}
 
 
+@functools.lru_cache(maxsize=8192)
 def role_of(text: str) -> Role:
     """What a heading says of its column."""
     heading = " ".join(text.split()).strip(" :;")

@@ -82,9 +82,8 @@ def load_table_of(sheets: Sequence[Sheet], source: Source, log: Log) -> Imported
     check(kept, log)
     say_estimates(kept, log)
     _describe([state for state in kept if state.rows], gathered, log)
-    dropped = gathered.values.keys() - {(state.case, state.line) for state in kept}
-    lost = {where for key in dropped for where in gathered.wheres[key]}
-    lost -= {where for key in gathered.values if key not in dropped for where in gathered.wheres[key]}
+    used = {where for state in kept for where in state.where.split("; ")}
+    lost = {where for wheres in gathered.wheres.values() for where in wheres} - used
     report = log.report("load-table", "moored-ship study", source, len(gathered.read), len(gathered.read) - len(lost))
     figures = ("share", "hours_per_year", "mean", "std", "significant", "max", "min", "period", "duration")
     values = {name: np.array([getattr(state, name) for state in kept]) for name in figures}
@@ -359,13 +358,22 @@ def _describe(states: Sequence[LoadState], gathered: _Gathered, log: Log) -> Non
     bases = {state.base for state in states}
     shown, factor = ("kN", 1e3) if bases <= {"N"} else ("%" + "/".join(sorted(bases)), 0.01)
     for name, role in gathered.headings.items():
-        figures = np.array([getattr(state, name, math.nan) for state in states])
+        figures = np.array([_figure(state, name, gathered) for state in states])
         is_time = name in TIMES
         title = bare(role.heading) if not role.line else name
         log.column(title, "duration" if is_time else "force" if factor > 1 else "share", "s" if is_time else shown,
                    figures / (1.0 if is_time else factor), read_unit=role.unit, heading=role.heading)  # fmt: skip
     log.column("share", "fraction", "%", np.array([100.0 * state.share for state in states]))
     log.column("hours per year", "duration", "h", np.array([state.hours_per_year for state in states]))
+
+
+def _figure(state: LoadState, name: str, gathered: _Gathered) -> float:
+    """A statistic of a state; the period of the waves is the table's, whether it is used or not."""
+    if name == "wave period":
+        return gathered.times.get(f"{state.case}\n", {}).get(name, math.nan)
+    if name == "pretension":
+        return gathered.values.get((state.case, state.line), {}).get(name, math.nan)
+    return getattr(state, name)
 
 
 def is_statistic(name: str) -> bool:

@@ -41,6 +41,7 @@ SHOWN = {"force": ("kN", 1e3), "diameter": ("mm", 1e-3), "length": ("m", 1.0), "
          "duration": ("h", 3600.0), "fraction": ("%", 0.01), "area": ("m2", 1.0), "number": ("", 1.0)}  # fmt: skip
 CHOICES = {"force": ("kN", "tf", "N", "kip"), "diameter": ("mm", "m", "in"), "length": ("m", "ft", "mm"),
            "mass per length": ("kg/m", "kg/100m"), "duration": ("h", "d"), "area": ("m2", "ft2")}  # fmt: skip
+TONNES = {"t", "T", "te", "mt", "MT", "tonne", "tonnes"}
 TOTAL = re.compile(
     r"(?i)(grand |sub)?(total|sum|summe|gesamt|somme|average|mean|mittel(wert)?|moyenne|count|anzahl)\b[ :.]*"
 )
@@ -63,7 +64,7 @@ class Columns:
 
     def heading(self, name: str) -> str:
         """The heading of a column as it stands."""
-        return self.sheet.rows[self.head.at].cell(self.head.columns[name]).text
+        return self.head.names[self.head.columns[name]]
 
     def cells(self, name: str) -> list[Cell]:
         """Cells of a column; blank where the table has no such column."""
@@ -82,13 +83,17 @@ class Columns:
         if not self.has(name):
             return np.full(len(self.rows), np.nan)
         label = bare(self.heading(name))
-        stated = unit_in(self.head, self.sheet.rows[self.head.at], self.head.columns[name])
+        stated = unit_in(self.head, self.head.columns[name])
         beside = [cell.text for cell in self.cells("unit")] if quantity == "force" else [""] * len(self.rows)
         read = [self.numbers.read(cell, label, row.line) for cell, row in zip(self.cells(name), self.rows, strict=True)]
         spelled = [figure.unit or aside or stated for figure, aside in zip(read, beside, strict=True)]
         known = next((text for text in spelled if factor_of(text, quantity) is not None), "")
         found = np.array([self._si(figure.value, text, known, quantity, name, row.line)
                           for figure, text, row in zip(read, spelled, self.rows, strict=True)])  # fmt: skip
+        tonnes = [row.line for text, row in zip(spelled, self.rows, strict=True) if text in TONNES]
+        if tonnes and quantity == "force":
+            text = f"{label}: t in a column of force is read as tonne-force, 9.80665 kN"
+            self.log.flag("tonne-force", text, "note", label, tonnes)
         shown, factor = SHOWN[quantity]
         because = "stated" if stated or any(beside) else "stated in a cell of the column" if known else "answer"
         self.log.column(
@@ -129,9 +134,6 @@ class Columns:
                 Question(f"unit.{name}", f"In which unit is {label}?", CHOICES[quantity], "no unit is stated")
             )
             factor = factor_of(answer or "", quantity)
-        if factor is not None and quantity == "force" and spelled in ("t", "T", "te", "mt", "MT", "tonne", "tonnes"):
-            text = f"{label}: {spelled} in a column of force is read as tonne-force, 9.80665 kN"
-            self.log.flag("tonne-force", text, column=label, rows=[line])
         return math.nan if factor is None else value * factor
 
     def dates(self, name: str) -> list[float]:
@@ -194,6 +196,12 @@ def read_columns(sheet: Sheet, words: Words, needed: Sequence[str], log: Log) ->
             log.drop(row.line, row.joined(), "nothing in the columns that a record needs")
         else:
             rows.append(row)
+    used = set(head.columns.values())
+    for n in range(sheet.width):
+        told = [row.cell(n).text for row in rows]
+        if n not in used and any(told):
+            name = head.names[n] if n < len(head.names) and head.names[n] else f"column {n + 1}"
+            log.text_column(name, told, "not used")
     return Columns(sheet, head, log, tuple(rows), numbers_of(sheet, log))
 
 

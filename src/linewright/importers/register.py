@@ -22,7 +22,7 @@ DIAMETERS = (0.01, 0.15)  # [m] of ropes
 DATES = (0.0, 4.1e9)  # [s] 1970 to 2099
 ERRORS = {"id-missing", "id-twice", "dates-order", "strength-in-tonnes"}
 FITTINGS = (0.05, 3.0)  # [m] diameter of fairleads and rollers
-TAIL_AND_FITTING = ("tail_strength", "tail_length", "fitting")
+TAIL_AND_FITTING = ("tail_strength", "tail_length", "fitting", "fitting_radius")
 WORDS = {
     name: re.compile(pattern)
     for name, pattern in {
@@ -31,7 +31,8 @@ WORDS = {
         "tail_material": r"tail",
         "ldbf": r"\bldbf|line design break|mindestbruch|^(?!.*ship).*\bmbl\b|breaking (load|force|strength)|bruchkraft",
         "sdmbl": r"sdmbl|ship design",
-        "fitting": r"fairlead.*(\bd\b|dia|ø|radius)|roller.*(dia|\bd\b)|chock.*(dia|\bd\b)|klüse.*durchm|pedestal.*dia",
+        "fitting_radius": r"(fairlead|roller|chock|klüse|pedestal).*radi",
+        "fitting": r"fairlead.*(\bd\b|dia|ø)|roller.*(dia|\bd\b)|chock.*(dia|\bd\b)|klüse.*durchm|pedestal.*dia",
         "fairlead": r"fairlead|chock|klüse|chaumard",
         "diameter": r"diam|durchmesser|ø|\bdia\b|di[aá]metro|diamètre",
         "installed": r"install|in service|put into|einbau|eingesetzt|mise en service|date in\b",
@@ -93,8 +94,10 @@ def register_of(sheet: Sheet, source: Source, log: Log) -> Imported:
     texts = {name: columns.texts(name) for name in ("position", "winch", "end", "tail_material", "fairlead")}
     values = {name: columns.figures(name, quantity) for name, quantity in (
         ("ldbf", "force"), ("sdmbl", "force"), ("tail_strength", "force"), ("diameter", "diameter"),
-        ("fitting", "diameter"), ("tail_length", "length"), ("onboard", "length"), ("outboard", "length"),
+        ("fitting", "diameter"), ("fitting_radius", "diameter"), ("tail_length", "length"),
+        ("onboard", "length"), ("outboard", "length"),
     )}  # fmt: skip
+    values["fitting"] = np.where(np.isnan(values["fitting"]), 2.0 * values["fitting_radius"], values["fitting"])
     installed, retired = columns.dates("installed"), columns.dates("retired")
     judge = _Judge(columns, ids, tuple([] for _ in ids))
     judge.twice(ids)
@@ -195,7 +198,7 @@ class _Judge:
         for n, (outer, own) in enumerate(zip(fitting, diameter, strict=True)):
             if not math.isnan(own) and not DIAMETERS[0] <= own <= DIAMETERS[1]:
                 self.say(n, "diameter-implausible", f"a rope of {own * 1e3:g} mm is not plausible (a circumference?)")
-            elif math.isnan(outer) and self.columns.has("fitting"):
+            elif math.isnan(outer) and (self.columns.has("fitting") or self.columns.has("fitting_radius")):
                 self.say(n, "bend-unknown", "the diameter of the fairlead is missing: D/d is unknown")
             elif outer < FITTINGS[0] and FITTINGS[0] <= 1e3 * outer <= FITTINGS[1]:
                 self.say(

@@ -184,7 +184,7 @@ def _totals(sheet: Sheet, frame: Frame, numbers: Numbers, log: Log) -> None:
     head = sheet.rows[frame.at]
     columns = {column for column, _ in frame.across}
     rows = [sheet.rows[index] for index, _ in frame.down]
-    for n in range(1, max(len(row.cells) for row in [head, *rows])):
+    for n in range(frame.first + 1, max(len(row.cells) for row in [head, *rows])):
         if n in columns or not any(row.cell(n).is_filled for row in rows):
             continue
         title = head.cell(n).text or f"column {n + 1}"
@@ -198,10 +198,11 @@ def _totals(sheet: Sheet, frame: Frame, numbers: Numbers, log: Log) -> None:
         row = sheet.rows[index]
         if index in down:
             continue
-        is_total = TOTAL.fullmatch(row.cell(0).text or "total") and any(row.cell(n).is_filled for n in columns)
+        name = next((cell.text for cell in row.cells[: frame.first + 1] if cell.text), "")
+        is_total = TOTAL.fullmatch(name or "total") and any(row.cell(n).is_filled for n in columns)
         if is_total:
             sums = [(row, [other.cell(n) for other in rows], row.cell(n)) for n in sorted(columns)]
-            _compare_totals(f"row {row.cell(0).text or row.line}", sums, numbers, log)
+            _compare_totals(f"row {name or row.line}", sums, numbers, log)
         log.drop(row.line, row.joined(), "a row of totals" if is_total else "no bin: a remark")
 
 
