@@ -44,6 +44,7 @@ class _Gathered:
     rows: dict[Key, list[int]] = field(default_factory=dict)
     wheres: dict[Key, list[str]] = field(default_factory=dict)
     headings: dict[str, Role] = field(default_factory=dict)
+    evidence: dict[str, tuple[str, str]] = field(default_factory=dict)
     read: set[str] = field(default_factory=set)
 
 
@@ -171,6 +172,7 @@ def _tension(told: Told, role: Role, layout: Layout, numbers: Numbers, gathered:
     if told.where not in gathered.wheres.setdefault(key, []):
         gathered.wheres[key].append(told.where)
     factor, base = _unit(figure.unit or role.unit, role, layout, log)
+    gathered.evidence.setdefault(role.statistic, _evidence(figure.unit, role.unit, layout, log))
     value = figure.value * factor * (0.5 if role.statistic == "significant" and _is_range(role, log) else 1.0)
     if not math.isfinite(value):
         return
@@ -220,6 +222,15 @@ def _unit(spelling: str, role: Role, layout: Layout, log: Log) -> tuple[float, s
     if unit.note:
         log.flag("tonne-force", f"{role.heading}: {text} in a column of tension is {unit.note}", column=role.heading)
     return unit.factor, "N"
+
+
+def _evidence(in_cell: str, in_heading: str, layout: Layout, log: Log) -> tuple[str, str]:
+    """The unit of a column as it is read, and where it stands."""
+    titled = _titled_unit(layout)
+    for unit, because in ((in_cell, "stated in the cells"), (in_heading, "stated in the heading")):
+        if unit:
+            return unit, because
+    return (titled, "stated above the table") if titled else (log.answers.get("unit", ""), "answer")
 
 
 def _titled_unit(layout: Layout) -> str:
@@ -361,8 +372,10 @@ def _describe(states: Sequence[LoadState], gathered: _Gathered, log: Log) -> Non
         figures = np.array([_figure(state, name, gathered) for state in states])
         is_time = name in TIMES
         title = bare(role.heading) if not role.line else name
-        log.column(title, "duration" if is_time else "force" if factor > 1 else "share", "s" if is_time else shown,
-                   figures / (1.0 if is_time else factor), read_unit=role.unit, heading=role.heading)  # fmt: skip
+        read_unit, because = gathered.evidence.get(name, (role.unit, ""))
+        quantity = "duration" if is_time else "force" if factor > 1.0 else "share"
+        log.column(title, quantity, "s" if is_time else shown, figures / (1.0 if is_time else factor),
+                   read_unit=read_unit, because=because, heading=role.heading)  # fmt: skip
     log.column("share", "fraction", "%", np.array([100.0 * state.share for state in states]))
     log.column("hours per year", "duration", "h", np.array([state.hours_per_year for state in states]))
 
