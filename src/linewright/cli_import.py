@@ -84,7 +84,7 @@ def _prompted(question: Question) -> str:
 
 def states_command(
     table: Annotated[
-        Path, typer.Argument(help="load table of a moored-ship study: CSV or spreadsheet", metavar="TABLE")
+        Path, typer.Argument(help="load table of a moored-ship study, or scatter table of waves", metavar="TABLE")
     ],
     study: Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")],
     berth: Annotated[str, typer.Option("--berth", help="berth of the case whose states are replaced")],
@@ -94,10 +94,10 @@ def states_command(
     answer: Annotated[list[str] | None, typer.Option("--answer", help="KEY=VALUE, the answer to a question")] = None,
     answers: Annotated[Path | None, typer.Option("--answers", help="TOML file with answers, by key")] = None,
 ) -> None:
-    """Put the cases of a load table into a berth as its states. Exit code 7 while a question is open."""
+    """Put a load table or a scatter table into a berth as its states. Exit code 7 while a question is open."""
     from linewright.services import bring, bring_text, put_states
 
-    found = _answered(table, bring.answers_of(answers, answer or []), "load-table", (None, None))
+    found = _answered(table, bring.answers_of(answers, answer or []), None, (None, None))
     if found.report.is_open:
         typer.echo("\n".join(bring_text.report_lines(found)))
         raise typer.Exit(OPEN_QUESTION)

@@ -85,3 +85,73 @@ def test_states_when_the_case_then_breaks_a_rule_then_nothing_is_changed(study: 
     with pytest.raises(InputError):
         put_states(study, "Swell Jetty", table(tmp_path, text), LINES)
     assert (study / "case.toml").read_bytes() == before
+
+
+SCATTER = "Hs (m) \\ Tp (s);4-6;6-8;8-10\n0-1;20;30;10\n1-2;5;15;10\n2-3;0;5;5\n"
+SEA = """
+[[berth.state]]
+name = "swell"
+share = "100 %"
+wetness = "0.5"
+sea = [{ height = "1 m", period = "8 s", peakedness = 3.3 }]
+[berth.state.tension."forward springs"]
+mean = "20 %LDBF"
+response = "40 kN/m"
+[berth.state.tension."forward breasts"]
+mean = "18 %LDBF"
+motion_response = "0.05 m/m"
+"""
+
+
+def with_sea(study: Path) -> None:
+    """Give the berth one state with a sea, in place of its own."""
+    case = study / "case.toml"
+    text = case.read_text("utf-8")
+    start = text.index('name = "Swell Jetty"')
+    first = text.index("[[berth.state]]", start)
+    last = text.index("[[berth]]", first)
+    case.write_text(text[:first] + SEA.strip() + "\n\n" + text[last:], "utf-8")
+
+
+def test_scatter_when_put_into_a_berth_then_each_bin_is_a_sea_with_the_lines_own_responses(study, tmp_path) -> None:
+    """By hand: 20 of 100 parts at 0.5 m and 5 s; eight bins are filled."""
+    with_sea(study)
+    (tmp_path / "scatter.csv").write_text(SCATTER)
+    said = put_states(study, "Swell Jetty", import_file(tmp_path / "scatter.csv"), {})
+    case, _ = open_study(study).read()
+    states = next(item for item in case.berths if item.name == "Swell Jetty").states
+
+    assert len(states) == 8
+    assert (states[0].name, states[0].share, states[0].wetness) == ("Hs 0.5 m, Tp 5 s", 0.2, 0.5)
+    (wave,) = states[0].sea
+    assert (wave.height, wave.period, wave.peakedness) == (0.5, 5.0, 3.3)
+    assert states[3].tension["forward springs"].response.tension == 40e3
+    assert states[3].tension["forward breasts"].response.motion == 0.05
+    assert sum(state.share for state in states) == pytest.approx(1.0)
+    assert any("replaced by 8" in line for line in said)
+
+
+def test_scatter_when_the_berth_has_no_response_then_it_says_what_it_needs(study: Path, tmp_path: Path) -> None:
+    (tmp_path / "scatter.csv").write_text(SCATTER)
+
+    with pytest.raises(InputError, match="response"):
+        put_states(study, "Swell Jetty", import_file(tmp_path / "scatter.csv"), {})
+
+
+def test_scatter_when_it_has_many_bins_then_the_rarest_join_and_the_energy_stays(study: Path, tmp_path: Path) -> None:
+    """The sum of share times height squared is the mean wave energy: joining keeps it."""
+    with_sea(study)
+    heights, periods = [f"{n / 2:g}-{n / 2 + 0.5:g}" for n in range(10)], [f"{n}-{n + 1}" for n in range(4, 14)]
+    cells = [[1 + (7 * i + 3 * j) % 11 for j in range(10)] for i in range(10)]
+    rows = "\n".join(f"{height};{';'.join(map(str, row))}" for height, row in zip(heights, cells, strict=True))
+    (tmp_path / "scatter.csv").write_text(f"Hs (m) \\ Tz (s);{';'.join(periods)}\n{rows}\n")
+    table = import_file(tmp_path / "scatter.csv", {"unit.share": "counts"})
+    said = put_states(study, "Swell Jetty", table, {})
+    case, _ = open_study(study).read()
+    states = next(item for item in case.berths if item.name == "Swell Jetty").states
+
+    total = sum(map(sum, cells))
+    energy = sum(cells[i][j] * (0.5 * i + 0.25) ** 2 for i in range(10) for j in range(10)) / total
+    assert len(states) == 60
+    assert sum(state.share * state.sea[0].height ** 2 for state in states) == pytest.approx(energy, rel=1e-3)
+    assert any("Tz became Tp" in line for line in said)

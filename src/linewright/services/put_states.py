@@ -1,4 +1,4 @@
-"""The states of a load table put into a berth of a study's case, its other text untouched."""
+"""The states of a load table or a scatter table put into a berth of a study's case, its other text untouched."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from linewright.base.errors import InputError, Problem
 from linewright.case.form import case_of
 from linewright.importers.load_states import LoadState, states_toml
 from linewright.importers.report import Imported
+from linewright.importers.scatter import Scatter
+from linewright.services.sea_states import sea_states
 from linewright.services.store import write_whole
 from linewright.services.study import open_study
 
@@ -19,33 +21,43 @@ if TYPE_CHECKING:
     from linewright.case.model import Case
 
 HISTORY = ".history"
+MOST_NAMED = 8
 
 
 def put_states(study: Path, berth: str, found: Imported, lines: Mapping[str, str]) -> list[str]:
-    """Replace the states of a berth by those of a load table; what was done, in words.
+    """Replace the states of a berth by those of a load table or a scatter table; what was done, in words.
 
     The case as it was is kept in the study's history. Raises InputError, and then nothing is changed.
     """
-    states = found.content
-    if not isinstance(states, tuple) or not states or not all(isinstance(item, LoadState) for item in states):
-        problem = Problem(found.report.file, found.report.kind, "a load table")
-        raise InputError(f"{found.report.file} holds no states.", [problem])
     opened = open_study(study)
     case, _ = opened.read()
-    _check_lines(case, states, lines)
     path = opened.root / "case.toml"
     before = path.read_text(encoding="utf-8")
     document = tomlkit.parse(before)
     table = _berth(document, berth)
     count = len(table["state"])
-    table["state"] = tomlkit.parse("[[berth]]\n" + states_toml(states, lines, found.report.file))["berth"][0]["state"]
+    table["state"], said = _states(case, berth, table, found, lines)
     text = tomlkit.dumps(document)
     case_of(text, tomlkit.parse(text).unwrap(), path)
     kept = _kept(opened.root, before)
     write_whole(path, text.encode())
-    names = list(dict.fromkeys(item.case for item in states))
-    said = [f"{berth}: {count} states replaced by {len(names)}: {', '.join(names)}", f"the case as it was: {kept}"]
-    return said + _hours(case, berth, states)
+    names = [str(state["name"]) for state in table["state"]]
+    shown = ", ".join(names) if len(names) <= MOST_NAMED else f"{', '.join(names[:MOST_NAMED])} ..."
+    done = [f"{berth}: {count} state{'s' if count > 1 else ''} replaced by {len(names)}: {shown}"]
+    return [*done, f"the case as it was: {kept}", *said]
+
+
+def _states(case: Case, berth: str, table: Any, found: Imported, lines: Mapping[str, str]) -> tuple[Any, list[str]]:
+    """The new states, and what is to be said of them. Raises InputError for a file that holds none."""
+    states = found.content
+    if isinstance(states, Scatter):
+        return sea_states(states, table, found.report.file)
+    if not isinstance(states, tuple) or not states or not all(isinstance(item, LoadState) for item in states):
+        problem = Problem(found.report.file, found.report.kind, "a load table or a scatter table")
+        raise InputError(f"{found.report.file} holds no states.", [problem])
+    _check_lines(case, states, lines)
+    text = "[[berth]]\n" + states_toml(states, lines, found.report.file)
+    return tomlkit.parse(text)["berth"][0]["state"], _hours(case, berth, states)
 
 
 def _check_lines(case: Case, states: Sequence[LoadState], lines: Mapping[str, str]) -> None:
