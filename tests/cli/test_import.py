@@ -94,7 +94,7 @@ def test_states_when_put_by_command_then_the_case_holds_them(tmp_path: Path) -> 
     done = run("states", table, study, "--berth", "Berth 1", "--line", "A=springs", "--answer", "hours=360")
 
     assert done.returncode == 0, done.stderr
-    assert "2 states replaced by 2: calm, swell" in done.stdout
+    assert "2 states replaced by 2: calm; swell" in done.stdout
     assert run("check", study).returncode == 0
     assert run("states", table, study, "--berth", "Berth 1", "--line", "A=springs").returncode == 7
 

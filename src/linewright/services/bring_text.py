@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -29,6 +30,7 @@ def report_lines(found: Imported) -> list[str]:
             lines += ["", f"{title}:", *_shortened([_cell_line(item) for item in items], len(items))]
     if report.flags:
         lines += ["", *(_flag_line(flag) for flag in report.flags)]
+    lines += _told(report)
     lines += _preview(found)
     lines += _questions(report)
     return [visible(line) for line in lines if line is not None]
@@ -98,6 +100,30 @@ def _flag_line(flag: Flag) -> str:
 def _span(rows: Sequence[int]) -> str:
     shown = ", ".join(map(str, rows[:6]))
     return shown if len(rows) <= 6 else f"{shown} ... {rows[-1]}"
+
+
+def _told(report: Report) -> list[str]:
+    """What a file of calls, tests or block statistics comes to."""
+    lines: list[str] = []
+    for row in report.notes.get("hours", ()) if isinstance(report.notes.get("hours"), list) else ():
+        lines.append(f"{row['port']}, {row['condition'] or 'no condition'}: {row['hours']:.2f} h in {row['year']}")
+    for row in report.notes.get("pulls", ()):
+        elongation = row["elongation_percent"]
+        stretch = "" if elongation is None else f", elongation {elongation:.3g} %"
+        lines.append(f"{row['name']}: break at {row['break_force_kN']:.6g} kN{stretch}")
+    for row in _rows_of(report.notes.get("percent_of_strength")):
+        lines.append(f"{row['name']}: {row['percent']:.4g} % of {row['base']} {row['base_kN']:.6g} kN")
+    statistics = report.notes.get("statistics")
+    if isinstance(statistics, dict) and statistics.get("highest_kN") is not None:
+        lines.append(
+            f"{statistics['blocks']} blocks, {statistics['hours']:.4g} h, highest {statistics['highest_kN']:.6g} kN"
+        )
+    return ["", *lines] if lines else []
+
+
+def _rows_of(value: object) -> list[dict[str, Any]]:
+    """Rows of a note, or none where it holds a text."""
+    return value if isinstance(value, list) else []
 
 
 def _preview(found: Imported) -> list[str]:

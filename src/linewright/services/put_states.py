@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from linewright.case.model import Case
 
 HISTORY = ".history"
-MOST_NAMED = 8
+MOST_NAMED = 4
 
 
 def put_states(study: Path, berth: str, found: Imported, lines: Mapping[str, str]) -> list[str]:
@@ -42,7 +42,7 @@ def put_states(study: Path, berth: str, found: Imported, lines: Mapping[str, str
     kept = _kept(opened.root, before)
     write_whole(path, text.encode())
     names = [str(state["name"]) for state in table["state"]]
-    shown = ", ".join(names) if len(names) <= MOST_NAMED else f"{', '.join(names[:MOST_NAMED])} ..."
+    shown = "; ".join(names) if len(names) <= MOST_NAMED else f"{'; '.join(names[:MOST_NAMED])} ..."
     done = [f"{berth}: {count} state{'s' if count > 1 else ''} replaced by {len(names)}: {shown}"]
     return [*done, f"the case as it was: {kept}", *said]
 
