@@ -19,6 +19,7 @@ from linewright.physics.types import Array, Flags
 
 LONGEST_PERIOD = 1e9
 Records = Mapping[str, Counted]  # by the name of the record
+AT_MEAN = 0.25  # mean load over break force that a card states its dynamic stiffness at
 ROOM = 293.15  # [K] until the weather is known
 
 
@@ -93,17 +94,23 @@ class Elastic:
 
     def axial(self, mean: float, amplitude: float) -> float:
         """EA [N] at a mean tension and amplitude [N]."""
-        relative = self.stiffness + self.mean_slope * (mean / self.design_break_force - 0.25)
-        relative += self.amplitude_slope * amplitude / self.design_break_force
-        return max(relative, 0.25 * self.stiffness) * self.design_break_force
+        force = self.design_break_force
+        relative = stiffness.dynamic_stiffness(
+            self.stiffness - AT_MEAN * self.mean_slope,
+            self.mean_slope,
+            mean / force,
+            self.amplitude_slope,
+            amplitude / force,
+        )
+        return max(float(relative), 0.25 * self.stiffness) * force
 
 
 def series_stiffness(line: LineGroup, rope: Elastic, tail: Elastic | None, mean: float, amplitude: float) -> float:
     """Stiffness of line and tail in series [N/m]."""
-    flexibility = (line.inboard_length.value + line.outboard_length) / rope.axial(mean, amplitude)
+    parts = [(rope.axial(mean, amplitude), line.inboard_length.value + line.outboard_length)]
     if tail is not None and line.tail is not None:
-        flexibility += line.tail.length / tail.axial(mean, amplitude)
-    return 1.0 / flexibility
+        parts.append((tail.axial(mean, amplitude), line.tail.length))
+    return float(stiffness.series_stiffness([part[0] for part in parts], [part[1] for part in parts]))
 
 
 @dataclass(frozen=True)

@@ -130,12 +130,11 @@ def _imported(calls: list[Call], columns: Columns, source: Source, log: Log) -> 
             for year, hours in sorted(years.items())
         ]
         log.span = _span(kept)
-    log.column(
-        "hours alongside", "duration", "h", np.array([call.hours for call in kept]), because="end - start in UTC"
-    )
+    alongside = np.array([call.hours for call in kept])
+    log.column("hours alongside", "hours", "h", alongside, because="last line - all fast, in UTC")
     report = log.report("records", "port calls", source, len(calls), len(kept))
     values = {"start": np.array([call.start for call in kept]), "end": np.array([call.end for call in kept])}
-    values["hours"] = np.array([call.hours for call in kept])
+    values["hours alongside"] = HOUR * alongside
     texts = {name: tuple(getattr(call, name) for call in kept) for name in ("id", "ship", "port", "condition", "zone")}
     return Imported(report, None, values, texts, tuple(calls))
 

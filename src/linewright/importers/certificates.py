@@ -130,8 +130,7 @@ def certificates_of(sheet: Sheet, source: Source, log: Log) -> Imported:
         for n, row in enumerate(columns.rows)
     )
     report = log.report("records", "line certificates", source, len(columns.rows), len(columns.rows))
-    texts = {"certificate": numbers, "line": lines, "date": tuple(dates)}
-    return Imported(report, None, {"ldbf": ldbf, "diameter": diameter, "mass": mass}, texts, found)
+    return Imported(report, None, dict(columns.values), dict(columns.told), found)
 
 
 def _judge(name: str, figures: tuple[float, float, float], line: int, log: Log) -> None:
@@ -188,7 +187,7 @@ def particulars_of(sheet: Sheet, source: Source, log: Log) -> Imported:
             "item-twice", f"{key.replace('_', ' ')} stands in rows {', '.join(map(str, rows))}", "caution", rows=rows
         )
     report = log.report("records", "ship particulars", source, len(found), len(found))
-    values = {item.key: np.array([item.value]) for item in reversed(found) if item.key}
+    values = {bare(item.item): np.array([item.value]) for item in found if item.key or not math.isnan(item.value)}
     texts = {"item": tuple(item.item for item in found), "text": tuple(item.text for item in found)}
     return Imported(report, None, values, texts, tuple(found))
 

@@ -107,7 +107,8 @@ SHOWN = {"force": ("kN", 1e3, 0.0), "temperature": ("degC", 1.0, ZERO_CELSIUS), 
          "length": ("m", 1.0, 0.0), "fraction": ("%", 0.01, 0.0), "share of LDBF": ("%LDBF", 0.01, 0.0),
          "share of SDMBL": ("%SDMBL", 0.01, 0.0), "speed": ("m/s", 1.0, 0.0), "irradiance": ("W/m2", 1.0, 0.0),
          "pressure": ("hPa", 100.0, 0.0), "angle": ("deg", 0.017453292519943295, 0.0),
-         "mass per length": ("kg/m", 1.0, 0.0)}  # fmt: skip
+         "mass per length": ("kg/m", 1.0, 0.0), "diameter": ("mm", 1e-3, 0.0), "area": ("m2", 1.0, 0.0),
+         "hours": ("h", 3600.0, 0.0)}  # fmt: skip
 _WORDS = {
     "force": "load tension force kraft zugkraft last hook haken pull kn strength trekkraft effort carga fuerza "
     "tensile line",

@@ -86,8 +86,9 @@ def load_table_of(sheets: Sequence[Sheet], source: Source, log: Log) -> Imported
     used = {where for state in kept for where in state.where.split("; ")}
     lost = {where for wheres in gathered.wheres.values() for where in wheres} - used
     report = log.report("load-table", "moored-ship study", source, len(gathered.read), len(gathered.read) - len(lost))
-    figures = ("share", "hours_per_year", "mean", "std", "significant", "max", "min", "period", "duration")
+    figures = ("share", "mean", "std", "significant", "max", "min", "period", "duration")
     values = {name: np.array([getattr(state, name) for state in kept]) for name in figures}
+    values["hours per year"] = 3600.0 * np.array([state.hours_per_year for state in kept])
     texts = {name: tuple(getattr(state, name) for state in kept) for name in ("case", "line", "base", "where")}
     return Imported(report, None, values, texts, () if report.is_open else tuple(kept))
 
@@ -377,7 +378,7 @@ def _describe(states: Sequence[LoadState], gathered: _Gathered, log: Log) -> Non
         log.column(title, quantity, "s" if is_time else shown, figures / (1.0 if is_time else factor),
                    read_unit=read_unit, because=because, heading=role.heading)  # fmt: skip
     log.column("share", "fraction", "%", np.array([100.0 * state.share for state in states]))
-    log.column("hours per year", "duration", "h", np.array([state.hours_per_year for state in states]))
+    log.column("hours per year", "hours", "h", np.array([state.hours_per_year for state in states]))
 
 
 def _figure(state: LoadState, name: str, gathered: _Gathered) -> float:

@@ -38,9 +38,9 @@ MASSES = {
     "lb/ft": 1.48816394,
 }
 SHOWN = {"force": ("kN", 1e3), "diameter": ("mm", 1e-3), "length": ("m", 1.0), "mass per length": ("kg/m", 1.0),
-         "duration": ("h", 3600.0), "fraction": ("%", 0.01), "area": ("m2", 1.0), "number": ("", 1.0)}  # fmt: skip
+         "hours": ("h", 3600.0), "fraction": ("%", 0.01), "area": ("m2", 1.0), "number": ("", 1.0)}  # fmt: skip
 CHOICES = {"force": ("kN", "tf", "N", "kip"), "diameter": ("mm", "m", "in"), "length": ("m", "ft", "mm"),
-           "mass per length": ("kg/m", "kg/100m"), "duration": ("h", "d"), "area": ("m2", "ft2")}  # fmt: skip
+           "mass per length": ("kg/m", "kg/100m"), "hours": ("h", "d"), "area": ("m2", "ft2")}  # fmt: skip
 TONNES = {"t", "T", "te", "mt", "MT", "tonne", "tonnes"}
 TOTAL = re.compile(
     r"(?i)(grand |sub)?(total|sum|summe|gesamt|somme|average|mean|mittel(wert)?|moyenne|count|anzahl)\b[ :.]*"
@@ -56,7 +56,8 @@ class Columns:
     log: Log
     rows: tuple[Row, ...]
     numbers: Numbers
-    units: dict[str, str] = field(default_factory=dict)
+    values: dict[str, Array] = field(default_factory=dict)
+    told: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     def has(self, name: str) -> bool:
         """Whether the table has a column of this name."""
@@ -76,6 +77,7 @@ class Columns:
         found = tuple(cell.text for cell in self.cells(name))
         if self.has(name):
             self.log.text_column(self.heading(name), found)
+            self.told[self.heading(name)] = found
         return found
 
     def figures(self, name: str, quantity: str) -> Array:
@@ -94,17 +96,13 @@ class Columns:
         if tonnes and quantity == "force":
             text = f"{label}: t in a column of force is read as tonne-force, 9.80665 kN"
             self.log.flag("tonne-force", text, "note", label, tonnes)
+        self.values[label] = found
         shown, factor = SHOWN[quantity]
+        asked = self.log.used.get(f"unit.{name}") or self.log.used.get("unit.ton", "")
+        is_open = not known and not asked and quantity != "number"
         because = "stated" if stated or any(beside) else "stated in a cell of the column" if known else "answer"
-        self.log.column(
-            label,
-            quantity,
-            shown,
-            found / factor,
-            read_unit=known,
-            because=because if shown else "",
-            heading=self.heading(name),
-        )
+        self.log.column(label, quantity, "?" if is_open else shown, found / factor, read_unit=known or asked,
+                        because="open" if is_open else because, heading=self.heading(name))  # fmt: skip
         return found
 
     def _si(self, value: float, spelled: str, known: str, quantity: str, name: str, line: int) -> float:
@@ -169,7 +167,7 @@ def factor_of(spelling: str, quantity: str) -> float | None:
     if around:
         text = re.split(r"[\s,;(]+", text)[0].rstrip(".")
     unit: Unit | None = header.unit_of(text) or header.unit_of(text.rstrip("."))
-    wanted = "length" if quantity == "diameter" else quantity
+    wanted = {"diameter": "length", "hours": "duration"}.get(quantity, quantity)
     if unit is None or unit.quantity != wanted or unit.is_open:
         return None
     return unit.factor / math.pi if around else unit.factor

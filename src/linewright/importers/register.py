@@ -120,9 +120,7 @@ def register_of(sheet: Sheet, source: Source, log: Log) -> Imported:
     )  # fmt: skip
     read = len(columns.rows)
     report = log.report("records", "line register", source, read, read)
-    kept = {name: figures for name, figures in values.items() if columns.has(name)}
-    named = {"id": ids, **{name: cells for name, cells in texts.items() if columns.has(name)}}
-    return Imported(report, None, {**kept, "bend_ratio": ratio}, named, records)
+    return Imported(report, None, {**columns.values, "D/d": ratio}, dict(columns.told), records)
 
 
 @dataclass(frozen=True)

@@ -177,6 +177,7 @@ class Log:
         self.replaced: list[Replaced] = []
         self.counts = {"dropped": 0, "replaced": 0}
         self.flags: list[Flag] = []
+        self._flagged: set[Flag] = set()
         self.questions: list[Question] = []
         self.columns: list[Column] = []
         self.notes: Row = {}
@@ -199,7 +200,8 @@ class Log:
     ) -> None:
         """Note a doubt or an assumption, once per code, column and sentence."""
         found = Flag(code, text, severity, column, tuple(int(row) for row in list(rows)[:MOST_LISTED]))
-        if found not in self.flags:
+        if found not in self._flagged:
+            self._flagged.add(found)
             self.flags.append(found)
 
     def ask(self, question: Question) -> str | None:
@@ -274,6 +276,15 @@ class Source:
     name: str
     digest: str
     encoding: str
+
+
+TOLD_ELSEWHERE = ("saturated", "negative", "gap")  # an assessment has findings of its own for them
+
+
+def doubts_of(flags: Iterable[Flag], channel: str) -> list[str]:
+    """Cautions about a channel that an assessment would not tell otherwise."""
+    told = [flag for flag in flags if flag.severity == "caution" and flag.code not in TOLD_ELSEWHERE]
+    return [flag.text for flag in told if flag.column in ("", channel)]
 
 
 def plain(value: Any) -> Any:

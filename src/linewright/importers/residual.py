@@ -64,7 +64,7 @@ def residual_of(sheet: Sheet, source: Source, log: Log) -> Imported:
     """Tests with both percentages; what the table states is held against them."""
     columns = read_columns(sheet, WORDS, ("id", "force"), log)
     ids, places, bases = columns.texts("id"), columns.texts("position"), columns.texts("basis")
-    hours = columns.figures("hours", "duration")
+    hours = columns.figures("hours", "hours")
     force = columns.figures("force", "force")
     stated = _stated(columns)
     sdmbl, ldbf = _strength("sdmbl", columns, log), _strength("ldbf", columns, log)
@@ -81,8 +81,8 @@ def residual_of(sheet: Sheet, source: Source, log: Log) -> Imported:
         for n, (used, broke, ship, rope, percent) in enumerate(figures)
     )
     report = log.report("tensile", "residual strength", source, len(columns.rows), len(columns.rows))
-    values = {"force": force, "duration": hours, "of_sdmbl": of_sdmbl, "of_ldbf": of_ldbf, "stated": stated}
-    return Imported(report, None, values, {"id": ids, "position": places, "basis": bases}, tests)
+    values = {**columns.values, "share of SDMBL": of_sdmbl, "share of LDBF": of_ldbf}
+    return Imported(report, None, values, dict(columns.told), tests)
 
 
 def _stated(columns: Columns) -> Array:

@@ -71,8 +71,7 @@ def scatter_of(sheets: Sequence[Sheet], source: Source, log: Log) -> Imported:
     report = log.report("waves", "scatter table", source, counts[0], counts[1])
     if content is None:
         return Imported(report, None, {})
-    heights, periods = np.meshgrid(_middles(content.height_edges), _middles(content.period_edges), indexing="ij")
-    values = {"height": heights.ravel(), "period": periods.ravel(), "share": content.share.ravel()}
+    values = {name: figures for name, _, _, figures in _columns(content)}
     return Imported(report, None, values, content=content)
 
 
@@ -157,9 +156,17 @@ def _scatter(table: SheetTable, parts: list[SheetTable], log: Log) -> Scatter:
     return replace(own, parts=others)
 
 
+def _columns(scatter: Scatter) -> list[tuple[str, str, str, Array]]:
+    """Name, quantity, unit and values of the bins, one value a cell of the table."""
+    heights, periods = np.meshgrid(_middles(scatter.height_edges), _middles(scatter.period_edges), indexing="ij")
+    return [
+        ("wave height", "length", "m", heights.ravel()),
+        (f"period {scatter.period_kind}", "duration", "s", periods.ravel()),
+        ("share", "fraction", "%", scatter.share.ravel()),
+    ]
+
+
 def _describe(scatter: Scatter, log: Log) -> None:
-    log.column("wave height", "length", "m", _middles(scatter.height_edges), because="middles of the bins")
-    log.column(
-        f"period {scatter.period_kind}", "duration", "s", _middles(scatter.period_edges), because="middles of the bins"
-    )
-    log.column("share", "fraction", "%", 100.0 * scatter.share.ravel())
+    for name, quantity, unit, figures in _columns(scatter):
+        because = "" if quantity == "fraction" else "middles of the bins"
+        log.column(name, quantity, unit, figures / (0.01 if unit == "%" else 1.0), because=because)

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from linewright.base.errors import InputError, Problem, StorageError
-from linewright.importers.report import Array, Flag, Log
+from linewright.importers.report import Array, Log, doubts_of
 from linewright.importers.watch import Watch
 
 KEY = b"linewright"
@@ -21,7 +21,6 @@ SUFFIX = ".parquet"
 TIME = "time"
 ROW_GROUP = 1_000_000  # rows
 BLOCK = 1 << 18  # rows read at once
-TOLD_ELSEWHERE = ("saturated", "negative", "gap")
 
 
 @dataclass(frozen=True)
@@ -72,17 +71,13 @@ def metadata(seen: Watch, quantities: Mapping[str, str], log: Log) -> dict[bytes
                 "low": sensor.low if sensor.count else None,
                 "high": sensor.high if sensor.count else None,
                 "is_saturated": bool(sensor.tops),
-                "doubts": [flag.text for flag in log.flags if _is_doubt(flag, sensor.name)],
+                "doubts": doubts_of(log.flags, sensor.name),
                 "refused": [flag.text for flag in log.flags if flag.severity == "refused"],
             }
             for sensor in seen.sensors
         },
     }
     return {KEY: json.dumps(told).encode()}
-
-
-def _is_doubt(flag: Flag, channel: str) -> bool:
-    return flag.severity == "caution" and flag.code not in TOLD_ELSEWHERE and flag.column in ("", channel)
 
 
 def open_log(path: Path, channel: str = "") -> StoredLog:

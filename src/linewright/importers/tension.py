@@ -14,7 +14,7 @@ from linewright.importers import cells, channels, header, series
 from linewright.importers.channels import Channel
 from linewright.importers.clock import Clock, read_clock, segments, span_of
 from linewright.importers.model import Record
-from linewright.importers.report import Array, Column, Flag, Imported, Log, Question
+from linewright.importers.report import Array, Column, Flag, Imported, Log, Question, doubts_of
 from linewright.importers.series import Series
 from linewright.importers.table import Table, read_table
 from linewright.importers.text import TextFile, read_text
@@ -31,7 +31,6 @@ STATISTICS = {
     )
     for word in words.split()
 }
-TOLD_ELSEWHERE = ("saturated", "negative", "gap")  # the assessment has findings of its own for them
 FORCE_LIKE = ("force", "share of LDBF", "share of SDMBL")
 
 
@@ -323,11 +322,6 @@ def _open(path: Path, questions: tuple[Question, ...]) -> InputError:
     return InputError(f"{path.name} leaves questions open.", problems)
 
 
-def _is_doubt(flag: Flag, channel: str) -> bool:
-    """Whether a flag speaks of this channel and is not told otherwise by the assessment."""
-    return flag.severity == "caution" and flag.column in ("", channel) and flag.code not in TOLD_ELSEWHERE
-
-
 def _channel_of(path: Path, found: TensionLog, channel: str) -> Series:
     """The history of a channel. Raises InputError where it is not told or not there."""
     names = [item.name for item in found.series]
@@ -355,6 +349,6 @@ def record_of(path: Path, item: Series, imported: Imported) -> Record:
         "is_saturated": any(flag.code == "saturated" and flag.column == item.name for flag in imported.report.flags),
         "base": item.quantity.removeprefix("share of ") if item.quantity != "force" else "N",
         "gaps": len(segments(item.time)) - 1,
-        "doubts": [flag.text for flag in imported.report.flags if _is_doubt(flag, item.name)],
+        "doubts": doubts_of(imported.report.flags, item.name),
     }
     return Record(item.time - item.time[0], item.values, report)
