@@ -14,6 +14,7 @@ from linewright.services import drawing, page_texts
 from linewright.services.answer import TAIL, letter
 from linewright.services.kept import made
 from linewright.services.markup import Markup, join, row, table, tag, text
+from linewright.services.page_duty import duty_section
 from linewright.services.page_style import style
 from linewright.services.spoken import best, is_too_wide, times
 from linewright.services.store import write_whole
@@ -58,7 +59,8 @@ def _main(result: Row, old: str) -> Markup:
     left = [] if state is None else [_drawn(result, state)]
     upper = tag("div", tag("section", *left), tag("div", *answer), class_="two")
     lower = tag("div", *(tag("section", part) for part in rest), class_="half")
-    return tag("main", what, stale, tag("h1", _sentence(result)), upper, lower, _cautions(result), _rests(result))
+    return tag("main", what, stale, tag("h1", _sentence(result)), upper, lower, duty_section(result), _cautions(result),
+               _rests(result))  # fmt: skip
 
 
 def hottest(result: Row) -> Row | None:

@@ -52,6 +52,8 @@ dd{margin:0}
 .caution{color:var(--caution)}
 .mark{display:inline-block;width:16px;height:16px;line-height:15px;text-align:center;border:1px solid var(--caution);
  border-radius:2px;font-weight:600;font-size:13px;margin-right:6px;color:var(--caution)}
+.duty{margin-bottom:12px}
+.duty tbody th{min-width:130px}
 ul{list-style:none;margin:0;padding:0}
 li{padding:3px 0}
 .bar{position:relative;height:20px;min-width:120px}

@@ -20,6 +20,8 @@ from linewright.base.units import ZERO_CELSIUS
 from linewright.cards.form import ContactData, PracticeData, RopeData, key_of
 from linewright.physics.statistics import rank_shares, weighted_quantile
 from linewright.physics.types import Array
+from linewright.services.duties import duty_row
+from linewright.services.overruled import overruled
 from linewright.services.used import hidden, lines_of, used_rows
 
 SCHEMA = "linewright.result/1"
@@ -38,7 +40,8 @@ def result_of(whole: Whole) -> Row:
     ranked = [rope for rope in whole.ropes[1:] if not rope.refusal and not whole.ropes[0].refusal]
     comparisons = [_comparison(compare(whole, whole.ropes[0], rope)) for rope in ranked]
     of_lines = (found for line in lines_of(whole) for found in findings_of(line))
-    findings = worst_first([*of_lines, *whole.findings, *shadows(whole)])
+    lost = (item.finding for item in overruled(whole.case, whole.shelf))
+    findings = worst_first([*lost, *of_lines, *whole.findings, *shadows(whole)])
     return {
         "schema": SCHEMA,
         "title": whole.case.title,
@@ -47,6 +50,7 @@ def result_of(whole: Whole) -> Row:
         "horizon": HORIZON,
         "criteria": vars(whole.case.criteria),
         "working_load_limit": WORKING_LOAD * whole.case.ship_design_break_load,
+        "duty": duty_row(whole),
         "ropes": ropes,
         "comparisons": comparisons,
         "wide_because": wide_because(whole),

@@ -75,6 +75,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "service-wear": NOTHING,
     "fatigue-range": STRETCH | {"tension_fatigue_range_limit"},
     "card-shadows-shipped": NOTHING,
+    "case-over-card": BEND | {"design_break_force", "mass_per_length", "payout_spread"},
     "margin-below-one": STRETCH,
     "log-short": NOTHING,
     "log-negative": NOTHING,
@@ -112,6 +113,8 @@ def for_client(result: Row) -> Row:
         return copy
     keys = frozenset(row["key"] for row in hidden)
     copy["ropes"] = [_rope(rope, result, keys) for rope in result["ropes"]]
+    if "duty" in result:
+        copy["duty"] = {**result["duty"], "contacts": [_contact(row) for row in result["duty"]["contacts"]]}
     copy["comparisons"] = _rounded(result["comparisons"])
     copy["wide_because"] = _rounded(result["wide_because"])
     copy["findings"] = [_finding(row, keys) for row in result["findings"]]
@@ -129,6 +132,11 @@ def samples_for_client(samples: Mapping[str, Array], result: Row) -> dict[str, A
     ages = {name: values for name, values in samples.items() if name.endswith("_age")}
     rounded = {name: (10.0 * values).round() / 10.0 for name, values in ages.items()}
     return {"weights": samples["weights"], **rounded}
+
+
+def _contact(row: Row) -> Row:
+    """A contact of the duty without its confidential shape."""
+    return {**row, **dict.fromkeys(row["confidential"], WITHHELD)}
 
 
 def _used(row: Row) -> Row:
