@@ -127,6 +127,7 @@ def check(study: StudyFolder) -> None:
     from linewright.assessment.whole import plans_of
     from linewright.services.gather import gather
     from linewright.services.kept import check_note
+    from linewright.services.overruled import overruled
     from linewright.services.study import open_study
 
     opened = open_study(study)
@@ -136,7 +137,10 @@ def check(study: StudyFolder) -> None:
     hours = sum(berth.hours_per_year for berth in case.berths)
     counts = ((len(case.lines), "line group"), (len(case.berths), "berth"), (states, "state"))
     size = ", ".join(f"{count} {word}{'s' if count != 1 else ''}" for count, word in counts) + f", {hours:.0f} h a year"
-    typer.echo(f"{case.title}: {size}. No problems found.")
+    doubts = [item.finding for item in overruled(case, shelf)]
+    typer.echo(f"{case.title}: {size}. {'It can be run; look at:' if doubts else 'No problems found.'}")
+    for doubt in doubts:
+        typer.echo(f"! {doubt.about}: {doubt.text}")
     typer.echo(check_note(opened, case, shelf))
 
 

@@ -137,3 +137,14 @@ def test_run_when_for_a_client_keeps_the_full_result(study: Path, run: Run) -> N
 
 def test_run_when_for_nobody_known_ends_with_two(study: Path, run: Run) -> None:
     assert run("run", study, "--for", "anyone")[0] == 2
+
+
+def test_check_when_the_case_wins_over_a_certificate_says_so_instead_of_no_problems(study: Path, run: Run) -> None:
+    assert "No problems found." in run("check", study)[1]
+    (study / "case.toml").write_text(CASE.replace('rope = "ours"\n', 'rope = "ours"\ndiameter = "42 mm"\n'), "utf-8")
+
+    code, text = run("check", study)
+
+    assert (code, "No problems found." in text) == (0, False)
+    assert "! springs, HMPE, standard grade, 12-strand, ours: the case wins over the card ours: " in text
+    assert "diameter 42 mm, not 44.31 mm (measured)" in text

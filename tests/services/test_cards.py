@@ -17,7 +17,9 @@ from linewright.services import cards, withheld
 from linewright.services.answer import answer_lines
 from linewright.services.assess import assess_study, text_of
 from linewright.services.explain import explain_lines
+from linewright.services.overruled import overruled
 from linewright.services.own_card import Certificate, new_card, read_values
+from linewright.services.study import open_study
 
 CASE = """
 format = 1
@@ -506,3 +508,56 @@ def test_shadowing_card_when_used_is_noted_in_the_result(study: Path) -> None:
 
     notes = [row for row in findings if row["code"] == "card-shadows-shipped"]
     assert [row["about"] for row in notes] == ["closed-chock"]
+
+
+OVER = 'rope = "ours"\ndiameter = "42 mm"\ndesign_break_force = "1383.7 kN"\n'
+
+
+def overruling(study: Path) -> list[dict[str, Any]]:
+    """The cautions of a study on a case that wins over its cards."""
+    text = CASE.replace('rope = "ours"\n', OVER)
+    (study / "case.toml").write_text(text, "utf-8")
+    return [row for row in assess_study(study, keep=False)["findings"] if row["code"] == "case-over-card"]
+
+
+def test_case_when_it_wins_over_a_certificate_names_both_values_with_their_units(study: Path) -> None:
+    new_card(study, "ours", BASE, certificate())
+
+    (found,) = overruling(study)
+
+    assert found["severity"] == "caution"
+    assert found["text"] == "the case wins over the card ours: diameter 42 mm, not 44.31 mm (measured)"
+    assert found["about"] == "springs, HMPE, standard grade, 12-strand, ours, 42 mm"
+
+
+def test_case_when_it_wins_over_an_estimate_or_says_the_same_is_not_doubted(study: Path) -> None:
+    new_card(study, "ours", BASE, Certificate(("ldbf=1383.7 kN",), "certificate.pdf"))
+
+    assert overruling(study) == []
+
+
+def test_case_when_it_wins_over_contact_compared_rope_and_practice_says_so_for_each(study: Path) -> None:
+    new_card(study, "ours", BASE, certificate())
+    new_card(study, "chock", "closed-chock", Certificate(("bend-radius=210 mm",), "drawing.pdf"))
+    new_card(study, "tended", "moored-line-one-mark", Certificate(("payout-spread=0.4 m",), "log.pdf"))
+    text = CASE.replace("closed-chock", "chock").replace('rope = "ours"\n', 'rope = "ours"\npractice = "tended"\n')
+    text = text.replace('share = "60 %"\n', 'share = "60 %"\npayout_spread = "0.5 m"\n')
+    (study / "case.toml").write_text(text + '[[compare]]\nrope = "ours"\ndiameter = "4.2 cm"\n', "utf-8")
+
+    found = [item.finding for item in overruled(*open_study(study).read())]
+
+    assert [row.text.partition("card ")[2] for row in found] == [
+        "chock: bend_radius 200 mm, not 210 mm (measured)",
+        "ours: diameter 4.2 cm, not 44.31 mm (measured)",
+        "tended: payout_spread 0.5 m, not 0.4 m (measured)",
+    ]
+
+
+def test_client_copy_when_the_case_wins_over_a_confidential_datum_does_not_tell_it(study: Path) -> None:
+    new_card(study, "ours", BASE, certificate(True))
+    (study / "case.toml").write_text(CASE.replace('rope = "ours"\n', OVER), "utf-8")
+
+    text = text_of(withheld.for_client(assess_study(study, keep=False)))
+
+    assert "case-over-card" in text
+    assert "44.31" not in text

@@ -47,6 +47,7 @@ CATALOGUE: dict[str, str] = {
     "contacts-close": "two contacts lie closer than their heat reaches",
     "service-wear": "drum crush and deck rubbing are not assessed; a long life is an upper bound",
     "fatigue-range": "tension ranges lie outside the range of the fatigue curve",
+    "case-over-card": "a value typed in the case wins over another one that the card has from a test or a standard",
     "card-shadows-shipped": "a card of the study takes the place of a shipped card of the same name",
 }
 

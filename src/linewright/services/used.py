@@ -9,6 +9,7 @@ from linewright.assessment.whole import Whole
 from linewright.base.data import Datum
 from linewright.base.units import factor_and_offset
 from linewright.cards.model import Card, Climate, Shelf
+from linewright.services.overruled import overruled
 
 Row = dict[str, Any]
 
@@ -28,7 +29,8 @@ def used_rows(whole: Whole) -> list[Row]:
         data = line.setup.subject.data
         for datum in (*(data[key] for key in line.used), *hidden(line)):
             rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
-    for datum in whole.case.typed:
+    lost = (own for item in overruled(whole.case, whole.shelf) for _, own in item.pairs if own.confidential)
+    for datum in (*whole.case.typed, *lost):
         rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
     for berth in whole.case.berths:
         climate = whole.shelf.climates[berth.climate]
@@ -82,7 +84,7 @@ def used_row(whole: Whole, datum: Datum) -> Row:
 
 def _card(shelf: Shelf, datum: Datum) -> Card | None:
     """The card that a datum comes from; None for what the case says itself."""
-    is_typed = datum.basis == "given"
+    is_typed = not datum.source  # a datum of a card always names its source
     if is_typed:
         return None
     groups = (shelf.ropes, shelf.fibres, shelf.contacts, shelf.practices)
