@@ -10,7 +10,7 @@ from linewright.assessment import sea
 from linewright.assessment.duty import Elastic, duty_of
 from linewright.base.units import Load
 from linewright.case.model import Response, State, Tension, Wave
-from linewright.importers.curves import read_curve
+from linewright.importers.curves import Curve, read_curve
 from linewright.physics import cycles, realisation, spectra
 
 SWELL = Wave(1.6, 14.0, 5.0)
@@ -58,6 +58,26 @@ def test_cycles_of_a_sea_make_the_damage_of_their_method(method: str) -> None:
     for exponent in (3.0, 5.0):
         ours = found.rate * np.sum(found.weights * (2.0 * found.deviation * found.amplitudes) ** exponent)
         assert ours == pytest.approx(spectral_fatigue.damage_rate(mixture, exponent, 1.0), rel=2e-3)
+
+
+def test_cycles_of_histories_make_the_damage_of_the_referee() -> None:
+    """Two flat bands apart (SP-03: 67 to 200 s and 8 to 12.5 s, 20 and 10 kN), where closed forms are low."""
+    frequency = np.array([0.005, 0.015, 0.0151, 0.0799, 0.08, 0.12])
+    density = 1e6 * np.array([400.0 / 0.01, 400.0 / 0.01, 0.0, 0.0, 100.0 / 0.04, 100.0 / 0.04])
+    curves = {"bands.csv": Curve(frequency, density, "spectrum of tension")}
+    counted, closed = (state_of(Response(spectrum="bands.csv", method=method)) for method in ("histories", "Dirlik"))
+    spectrum, _ = sea.spectrum_of(counted, counted.tension["line"].response, curves, "")
+    told = realisation.referee(spectrum, (5.0, 1.0), 1.0, 2**15, range(100, 116))
+
+    def damage(state: State) -> float:
+        item = answer(state, curves)
+        return item.rate * float(np.sum(item.weights * (2.0 * item.deviation * item.amplitudes) ** 5.0))
+
+    assert damage(counted) == pytest.approx(told.rate, rel=0.03 + 4.0 * told.standard_error)
+    assert damage(closed) < 0.9 * damage(counted)
+    assert sea.has_bands_apart(closed, closed.tension["line"], curves)
+    assert not sea.has_bands_apart(counted, counted.tension["line"], curves)
+    assert not sea.has_bands_apart(state_of(CONSTANT, SWELL), state_of(CONSTANT, SWELL).tension["line"], {})
 
 
 @pytest.mark.slow

@@ -218,7 +218,7 @@ def _in_sea(plan: _Plan, state: State, tension: Tension, call_hours: float) -> _
         return _Row(mean, 0.0, False, LONGEST_PERIOD, mean, (np.full(BINS, mean), np.zeros(BINS), found.weights))
     n = max(call_hours, 1e-3) * 3600.0 / found.zero_crossing
     highest = float(cycles.most_probable_maximum(mean, 0.5 * swing, n))
-    bins = (np.full(BINS, mean), 0.5 * swing * found.amplitudes, found.weights)
+    bins = (mean + 0.5 * swing * found.offsets, 0.5 * swing * found.amplitudes, found.weights)
     return _Row(mean, swing, False, 1.0 / found.rate, highest, bins)
 
 

@@ -104,7 +104,7 @@ def count(record: Record) -> Counted:
         bins = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
         deviation, period = 0.0, duration
     else:
-        bins, period = _bins(rows), duration / float(rows[:, 2].sum())
+        bins, period = bins_of(rows), duration / float(rows[:, 2].sum())
     return Counted(
         mean, deviation, float(tension.max()), period, duration, *apart, *bins, saturated, base, doubts
     )  # fmt: skip
@@ -131,7 +131,7 @@ def count_stored(log: StoredLog) -> Counted:
         )
     period = sums.duration / found.count
     return Counted(
-        mean, deviation, log.high, period, sums.duration, *apart, *_bins(rows), log.is_saturated, log.base, log.doubts
+        mean, deviation, log.high, period, sums.duration, *apart, *bins_of(rows), log.is_saturated, log.base, log.doubts
     )  # fmt: skip
 
 
@@ -212,7 +212,7 @@ def _told_pieces(
             yield None if times is None else times[rows], values[rows], bool(a in cuts)
 
 
-def _bins(rows: Array) -> tuple[Array, Array, Array]:
+def bins_of(rows: Array) -> tuple[Array, Array, Array]:
     """Cycles sorted by range in 64 groups, the large ones alone; a group keeps its count and mean square."""
     ordered = rows[np.argsort(rows[:, 0], kind="stable")]
     edges = np.unique(np.round(len(ordered) * (1.0 - (1.0 - np.linspace(0.0, 1.0, BINS + 1)) ** 2.0)).astype(int))

@@ -7,14 +7,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from linewright.assessment.record import BINS, bins_of
 from linewright.base.errors import InputError, Problem
 from linewright.case.model import Response, State, Tension, Wave
 from linewright.importers.curves import Curve
-from linewright.physics import spectra, spectral_fatigue, waves
+from linewright.physics import cycles, realisation, spectra, spectral_fatigue, waves
 from linewright.physics.spectra import Moments, Spectrum
 from linewright.physics.types import Array
 
 Curves = Mapping[str, Curve]
+SEEDS = range(16)
+VALUES = 2**15  # of a history
+PER_PERIOD = 8.0  # values in the shortest period that matters
+TAIL = 0.002  # share of the variance in quicker waves, which play no part
+ONE_BAND = 0.8  # m1/sqrt(m0 m2) below which a spectrum has bands apart
 EXPONENTS = (5.0, 9.0)  # slopes of fatigue curves at which methods are held against each other
 LEFT_OUT = 0.02  # share of a sea's variance beyond a table of responses that is worth a word
 
@@ -23,13 +29,14 @@ LEFT_OUT = 0.02  # share of a sea's variance beyond a table of responses that is
 class Answer:
     """What a line does in a sea, in its own unit: tension [N], or motion along the line [m].
 
-    deviation of the unit; mean zero-crossing period [s]; 64 amplitudes over the deviation with weights adding to 1;
-    cycles a second by the method named; is_motion.
+    deviation of the unit; mean zero-crossing period [s]; 64 amplitudes and the offsets of their means, both over the
+    deviation, with weights adding to 1; cycles a second by the method named; is_motion.
     """
 
     deviation: float
     zero_crossing: float
     amplitudes: Array
+    offsets: Array
     weights: Array
     rate: float
     is_motion: bool
@@ -42,12 +49,34 @@ def answer(state: State, tension: Tension, curves: Curves) -> Answer:
     spectrum, is_motion = spectrum_of(state, response, curves, tension.where)
     moments = spectra.moments(spectrum)
     if moments.zero <= 0.0:
-        return Answer(0.0, np.inf, np.zeros(64), np.full(64, 1.0 / 64.0), 0.0, is_motion)
-    table = spectral_fatigue.cycle_table(spectral_fatigue.METHODS[response.method](moments))
+        return Answer(0.0, np.inf, np.zeros(BINS), np.zeros(BINS), np.full(BINS, 1.0 / BINS), 0.0, is_motion)
     deviation = float(np.sqrt(moments.zero))
-    rate = table.count_per_hour / 3600.0
     zero_crossing = spectra.periods(spectrum).zero_crossing
-    return Answer(deviation, zero_crossing, table.amplitudes / deviation, table.weights, rate, is_motion)
+    if response.method == "histories":
+        offsets, amplitudes, weights, rate = _counted(spectrum)
+        return Answer(deviation, zero_crossing, amplitudes / deviation, offsets / deviation, weights, rate, is_motion)
+    table = spectral_fatigue.cycle_table(spectral_fatigue.METHODS[response.method](moments))
+    rate = table.count_per_hour / 3600.0
+    return Answer(
+        deviation, zero_crossing, table.amplitudes / deviation, np.zeros(BINS), table.weights, rate, is_motion
+    )
+
+
+def _counted(spectrum: Spectrum) -> tuple[Array, Array, Array, float]:
+    """Offsets, amplitudes, weights and cycles a second of rainflow counts of seeded histories."""
+    step, number = _length(spectrum)
+    rows = [cycles.rainflow(realisation.realise(spectrum, step, number, np.random.default_rng(seed))) for seed in SEEDS]
+    whole = np.concatenate(rows)
+    offsets, amplitudes, weights = bins_of(whole)
+    return offsets, amplitudes, weights, float(whole[:, 2].sum()) / (len(SEEDS) * number * step)
+
+
+def _length(spectrum: Spectrum) -> tuple[float, int]:
+    """Step [s] that follows the quickest waves that matter, and an even number of values of a long history."""
+    total = spectra.moment(spectrum, 0)
+    ends = spectrum.frequency[spectra.variance_below(spectrum, spectrum.frequency) >= (1.0 - TAIL) * total]
+    highest = float(ends[0]) if ends.size else float(spectrum.frequency[-1])
+    return 1.0 / (PER_PERIOD * highest), VALUES
 
 
 def spectrum_of(state: State, response: Response, curves: Curves, where: str) -> tuple[Spectrum, bool]:
@@ -103,6 +132,8 @@ def other_methods(state: State, tension: Tension, curves: Curves) -> str:
     moments = spectra.moments(spectrum_of(state, response, curves, tension.where)[0])
     if moments.zero <= 0.0:
         return ""
+    if response.method == "histories":
+        return f"cycles by rainflow (ASTM E1049-85) of {len(SEEDS)} seeded histories of {VALUES} values"
     others = [name for name in spectral_fatigue.METHODS if name != response.method]
     parts = [f"{name} {_times(moments, name, response.method)}" for name in others]
     slopes = " and ".join(f"{m:.0f}" for m in EXPONENTS)
@@ -119,6 +150,15 @@ def _ratio(moments: Moments, one: str, other: str, exponent: float) -> float:
         spectral_fatigue.damage_rate(spectral_fatigue.METHODS[name](moments), exponent, 1.0) for name in (one, other)
     )
     return first / second
+
+
+def has_bands_apart(state: State, tension: Tension, curves: Curves) -> bool:
+    """Whether the closed forms are in doubt: a spectrum of bands apart, and cycles by one of them."""
+    response = tension.response
+    if response is None or response.method == "histories":
+        return False
+    moments = spectra.moments(spectrum_of(state, response, curves, tension.where)[0])
+    return moments.zero > 0.0 and spectral_fatigue.shape(moments).alpha_one < ONE_BAND
 
 
 def left_out(state: State, tension: Tension, curves: Curves) -> float:

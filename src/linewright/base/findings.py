@@ -31,6 +31,7 @@ CATALOGUE: dict[str, str] = {
     "log-saturated": "the record stays at its highest value: the sensor may have been at its end",
     "log-negative": "the record falls below zero tension: the sensor may have an offset",
     "spectral-method": "how the spectrum of a sea state became cycles, and what other methods would say",
+    "bands-apart": "the spectrum of a sea state has bands apart, where closed forms of its cycles can be off",
     "response-range": "a table of responses does not cover the whole sea state",
     "log-paused": "the record has pauses; their time is left out",
     "log-short": "the record is shorter than the time it stands for: a call would meet a higher tension",

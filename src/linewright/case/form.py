@@ -100,8 +100,8 @@ class TensionForm(Strict):
     )
     response_file: Name | None = Field(None, description="CSV of such a response over frequency or period")
     spectrum: Name | None = Field(None, description="CSV of the spectrum of the tension, or of motion along the line")
-    method: Literal["Dirlik", "Tovo-Benasciutti", "narrow-band"] | None = Field(
-        None, description="how a spectrum becomes cycles (default Dirlik)"
+    method: model.Method | None = Field(
+        None, description="how a spectrum becomes cycles (default Dirlik); histories: rainflow of seeded ones"
     )
 
 
@@ -269,7 +269,7 @@ class _Reader:
         high = typed.value if typed.high is None else typed.high
         shape: Any = "fixed" if low == high else ("lognormal" if low > 0.0 else "normal")
         unit = units.split(typed.text)[1]
-        datum = Datum(key, kind, typed.value, low, high, "given", self.at(path), "", unit, shape, owner=owner)
+        datum = Datum(key, kind, typed.value, low, high, typed.basis, self.at(path), "", unit, shape, owner=owner)
         self.typed.append(datum)
         return datum
 
@@ -282,7 +282,7 @@ class _Reader:
         if load is not None:
             kind, unit = ("force", "kN") if load.base == "N" else ("relative_load", f"%{load.base}")
             fixed = (load.value, load.value, load.value)
-            self.typed.append(Datum(key, kind, *fixed, "given", self.at((*path, key)), "", unit, owner=owner))
+            self.typed.append(Datum(key, kind, *fixed, load.basis, self.at((*path, key)), "", unit, owner=owner))
 
     def criteria(self, form: CriteriaForm) -> model.Criteria:
         default, path, owner = model.Criteria(), ("criteria",), "criteria"

@@ -14,7 +14,7 @@ SameDuty = Literal["load", "motion"]
 LARGEST_SAMPLES = 8192
 
 
-Method = Literal["Dirlik", "Tovo-Benasciutti", "narrow-band"]
+Method = Literal["Dirlik", "Tovo-Benasciutti", "narrow-band", "histories"]
 
 
 @dataclass(frozen=True)

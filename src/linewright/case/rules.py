@@ -49,11 +49,18 @@ def _tables(node: Table, path: places.Path, key: str) -> list[Spot]:
     return [((*path, key, index), row) for index, row in enumerate(rows) if isinstance(row, dict)]
 
 
+def _plain(raw: Any) -> Any:
+    """What is typed, without its band or basis."""
+    return raw.get("value") if isinstance(raw, dict) else raw
+
+
+def _said(raw: Any) -> str:
+    return shown(_plain(raw))
+
+
 def _quantity(node: Table, key: str, kind: str) -> float | None:
     """A quantity if it can be read."""
-    raw = node.get(key)
-    if isinstance(raw, dict):
-        raw = raw.get("value")
+    raw = _plain(node.get(key))
     if isinstance(raw, bool) or not isinstance(raw, str | int | float):
         return None
     try:
@@ -64,7 +71,7 @@ def _quantity(node: Table, key: str, kind: str) -> float | None:
 
 
 def _load(node: Table, key: str) -> units.Load | None:
-    raw = node.get(key)
+    raw = _plain(node.get(key))
     try:
         load = units.parse_load(raw) if isinstance(raw, str) else None
     except units.UnitError:
@@ -99,7 +106,7 @@ def _shares(path: places.Path, states: list[Spot]) -> Iterator[Broken]:
     known = [share for share in shares if share is not None]
     total = math.fsum(known)
     if known and len(known) == len(shares) and abs(total - 1.0) > SHARES_OFF:
-        texts = " + ".join(str(table["share"]) for _, table in states)
+        texts = " + ".join(str(_plain(table["share"])) for _, table in states)
         yield Broken((*path, "state"), texts, f"shares of the states that add to 100 %, not {100.0 * total:.6g} %")
 
 
@@ -152,7 +159,7 @@ def _one_tension(path: places.Path, tension: Table, has_sea: bool) -> Iterator[B
     """One way to give a tension: a log, a spectrum, a response to the sea, or mean and swing."""
     if "channel" in tension and "log" not in tension:
         yield Broken(
-            (*path, "channel"), shown(tension["channel"]), "a log: a channel is a column of a recorded tension"
+            (*path, "channel"), _said(tension["channel"]), "a log: a channel is a column of a recorded tension"
         )
     ways = [key for key in WAYS if key in tension]
     if "log" in tension:
@@ -162,7 +169,7 @@ def _one_tension(path: places.Path, tension: Table, has_sea: bool) -> Iterator[B
     else:
         if "method" in tension:
             yield Broken(
-                (*path, "method"), shown(tension["method"]), "a spectrum, or a response to the sea of the state"
+                (*path, "method"), _said(tension["method"]), "a spectrum, or a response to the sea of the state"
             )
         yield from _swing(path, tension)
 
@@ -176,7 +183,7 @@ def _answering(path: places.Path, tension: Table, ways: list[str], has_sea: bool
     for key in ("amplitude", "motion", "period", "amplitude_kind"):
         if key in tension:
             yield Broken(
-                (*path, key), shown(tension[key]), f"nothing beside {ways[0]}: the spectrum says swing and period"
+                (*path, key), _said(tension[key]), f"nothing beside {ways[0]}: the spectrum says swing and period"
             )
     if "spectrum" not in ways and not has_sea:
         do = 'add sea = [{ height = "1.5 m", period = "14 s" }]'
@@ -186,14 +193,14 @@ def _answering(path: places.Path, tension: Table, ways: list[str], has_sea: bool
 def _wave(path: places.Path, wave: Table) -> Iterator[Broken]:
     """A period, or a band of long waves."""
     if "period" in wave and ("shortest" in wave or "longest" in wave):
-        yield Broken((*path, "period"), shown(wave["period"]), "one of the two: period, or shortest and longest")
+        yield Broken((*path, "period"), _said(wave["period"]), "one of the two: period, or shortest and longest")
     elif "period" not in wave and not ("shortest" in wave and "longest" in wave):
         yield Broken(path, "nothing", "the key period, or shortest and longest", 'add period = "14 s"')
     elif "peakedness" in wave and "period" not in wave:
-        yield Broken((*path, "peakedness"), shown(wave["peakedness"]), "a period: a band of long waves is flat")
+        yield Broken((*path, "peakedness"), _said(wave["peakedness"]), "a period: a band of long waves is flat")
     ends = [_quantity(wave, key, "duration") for key in ("shortest", "longest")]
     if ends[0] is not None and ends[1] is not None and ends[0] >= ends[1]:
-        yield Broken((*path, "longest"), shown(wave["longest"]), "a period longer than shortest")
+        yield Broken((*path, "longest"), _said(wave["longest"]), "a period longer than shortest")
 
 
 def _alone(path: places.Path, tension: Table) -> Iterator[Broken]:
@@ -202,7 +209,7 @@ def _alone(path: places.Path, tension: Table) -> Iterator[Broken]:
               "spectrum", "method")  # fmt: skip
     for key in others:
         if key in tension:
-            yield Broken((*path, key), shown(tension[key]), "nothing beside log: a record says mean, swing and period")
+            yield Broken((*path, key), _said(tension[key]), "nothing beside log: a record says mean, swing and period")
 
 
 def _swing(path: places.Path, tension: Table) -> Iterator[Broken]:
@@ -226,7 +233,7 @@ def _swing(path: places.Path, tension: Table) -> Iterator[Broken]:
 
 
 def _against_mean(path: places.Path, tension: Table, amplitude: float, mean: float) -> Iterator[Broken]:
-    read = f"{shown(tension['amplitude'])}, mean {shown(tension['mean'])}"
+    read = f"{_said(tension['amplitude'])}, mean {_said(tension['mean'])}"
     if tension.get("amplitude_kind") == "constant" and amplitude > mean:
         yield Broken((*path, "amplitude"), read, "an amplitude up to the mean: below it the line would be pushed")
     elif amplitude > 1.5 * mean:
@@ -241,12 +248,12 @@ def _contacts(path: places.Path, line: Table) -> Iterator[Broken]:
         inboard = _quantity(contact, "inboard_length", "length")
         if inboard is not None and len(known) == len(lengths) and inboard > math.fsum(known):
             needs = f"at most the length of the line, {math.fsum(known):.6g} m"
-            yield Broken((*place, "inboard_length"), shown(contact["inboard_length"]), needs)
+            yield Broken((*place, "inboard_length"), _said(contact["inboard_length"]), needs)
 
 
 def _compared(rows: list[Spot], lines: list[Spot]) -> Iterator[Broken]:
     on_board = {_name(line, "rope") for _, line in lines}
-    sizes = [tuple(str(row.get(key)) for key in ("diameter", "design_break_force")) for _, row in rows]
+    sizes = [tuple(str(_plain(row.get(key))) for key in ("diameter", "design_break_force")) for _, row in rows]
     pairs = [
         (_name(row, "rope"), str(row.get("same", "motion")), *size) for (_, row), size in zip(rows, sizes, strict=True)
     ]

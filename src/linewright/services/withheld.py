@@ -82,6 +82,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "log-paused": NOTHING,
     "spectral-method": NOTHING,
     "response-range": NOTHING,
+    "bands-apart": NOTHING,
     "sustained-margin-below-one": STRETCH,
     "datum-missing": NOTHING,
     "measured-exact": NOTHING,
