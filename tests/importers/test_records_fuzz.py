@@ -130,6 +130,28 @@ def test_any_cell_when_read_is_a_number_or_says_why_not(text, mark):
         assert log.questions
 
 
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        ("line_id,position,winch,LDBF_kN,SDMBL_kN", "same,H,W,1000,1300"),
+        ("line_id,hours,test_kN,stated_pct,basis", "L{},1000,700,90,?"),
+        ("call,port,zone,all fast,last line", "{},A,UTC,2026-01-02 00:00,2026-01-01 00:00"),
+        ("Cert no,Line,LDBF (kN),Diameter (mm)", "{},L,13,44"),
+        ("Case;Line;Mean [kN];Std [kN];Max [kN];Tz [s];P [%]", "C{};L;200;150;210;30;0.01"),
+    ],
+)
+def test_thousands_of_bad_rows_when_read_are_told_in_bounded_words_and_time(folder, head, row):
+    path = folder / "bad.csv"
+    path.write_text("\n".join([head, *(row.replace("{}", str(n)) for n in range(5000))]), encoding="utf-8")
+    begin = time.perf_counter()
+    found = read(path)
+    assert time.perf_counter() - begin < 15.0
+    assert found.report.rows_read == 5000
+    flags = [flag for flag in found.report.flags if "more of this kind" in flag.text]
+    assert flags
+    assert len(found.report.flags) < 500
+
+
 @pytest.mark.parametrize("size", [200, 20000])
 def test_long_registers_when_read_take_time_in_proportion(folder, size):
     head, *rows = (SAMPLES / "line_register_good.csv").read_text(encoding="utf-8").splitlines()

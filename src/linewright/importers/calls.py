@@ -16,6 +16,7 @@ from linewright.importers import stamps, zones
 from linewright.importers.grid import Cell, Sheet, find_head
 from linewright.importers.record_columns import Columns, date_order, read_columns, seconds_of
 from linewright.importers.report import Imported, Log, Question, Source, Span
+from linewright.importers.sentences import Sentence, flag_each
 
 HOUR = 3600.0
 LONG_STAY = 30 * 24 * HOUR
@@ -112,18 +113,7 @@ def calls_of(sheet: Sheet, source: Source, log: Log) -> Imported:
 def _imported(calls: list[Call], columns: Columns, source: Source, log: Log) -> Imported:
     kept = [call for call in calls if not call.fault]
     if not log.questions:
-        for code, severity, text in (
-            ("call-negative", "refused", "ends before it starts"), ("call-overlaps", "refused", "overlaps"),
-        ):  # fmt: skip
-            for call in calls:
-                if text in call.fault:
-                    log.flag(code, f"call {call.id} {call.fault}; it does not count", severity, rows=[call.row])  # type: ignore[arg-type]
-        for call in kept:
-            if call.end - call.start > LONG_STAY:
-                log.flag("stay-long", f"call {call.id} lasts {call.hours / 24:.1f} days", "caution", rows=[call.row])
-            if len(call.hours_by_year()) > 1:
-                parts = ", ".join(f"{hours:.2f} h in {year}" for year, hours in call.hours_by_year().items())
-                log.flag("year-turns", f"call {call.id} runs over the turn of the year: {parts}", rows=[call.row])
+        _tell(calls, log)
         log.notes["hours"] = [
             {"port": port, "condition": condition, "year": year, "hours": round(hours, 6)}
             for (port, condition), years in hours_by_condition(kept).items()
@@ -137,6 +127,25 @@ def _imported(calls: list[Call], columns: Columns, source: Source, log: Log) -> 
     values["hours alongside"] = HOUR * alongside
     texts = {name: tuple(getattr(call, name) for call in kept) for name in ("id", "ship", "port", "condition", "zone")}
     return Imported(report, None, values, texts, tuple(calls))
+
+
+def _tell(calls: list[Call], log: Log) -> None:
+    """What is wrong or worth knowing of single calls."""
+    kept = [call for call in calls if not call.fault]
+    for code, text in (("call-negative", "ends before it starts"), ("call-overlaps", "overlaps")):
+        faults = [call for call in calls if call.fault.startswith(text)]
+        told = [Sentence(f"call {call.id} {call.fault}; it does not count", (call.row,)) for call in faults]
+        flag_each(log, code, "refused", told)
+    long = [call for call in kept if call.end - call.start > LONG_STAY]
+    told = [Sentence(f"call {call.id} lasts {call.hours / 24:.1f} days", (call.row,)) for call in long]
+    flag_each(log, "stay-long", "caution", told)
+    told = []
+    for call in kept:
+        years = call.hours_by_year()
+        if len(years) > 1:
+            parts = ", ".join(f"{hours:.2f} h in {year}" for year, hours in years.items())
+            told.append(Sentence(f"call {call.id} runs over the turn of the year: {parts}", (call.row,)))
+    flag_each(log, "year-turns", "note", told)
 
 
 def _span(calls: list[Call]) -> Span | None:

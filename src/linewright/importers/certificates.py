@@ -14,6 +14,7 @@ from linewright.importers.grid import Cell, Row, Sheet, bare, find_head, is_unit
 from linewright.importers.header import G
 from linewright.importers.record_columns import CHOICES, SHOWN, TONNES, factor_of, read_columns
 from linewright.importers.report import Imported, Log, Question, Source
+from linewright.importers.sentences import Sentence, flag_each
 
 STRENGTHS = (0.08e9, 1.3e9)  # [N/m2] break force over the square of the diameter, fibre and wire
 MASSES = (100.0, 8000.0)  # [kg/m3] mass per metre over the square of the diameter
@@ -113,8 +114,10 @@ def certificates_of(sheet: Sheet, source: Source, log: Log) -> Imported:
     columns.dates("date")
     if columns.has("remark"):
         columns.texts("remark")
-    for n, row in enumerate(columns.rows):
-        _judge(f"{numbers[n]} ({lines[n]})", (ldbf[n], diameter[n], mass[n]), row.line, log)
+    figures = zip(numbers, lines, ldbf.tolist(), diameter.tolist(), mass.tolist(), columns.rows, strict=True)
+    judged = [(row.line, *_judge(f"{name} ({line})", (a, b, c))) for name, line, a, b, c, row in figures]
+    flag_each(log, "strength-implausible", "refused", [Sentence(text, (row,)) for row, text, _ in judged if text])
+    flag_each(log, "mass-implausible", "caution", [Sentence(text, (row,)) for row, _, text in judged if text])
     counts = Counter(numbers)
     twice = [row.line for number, row in zip(numbers, columns.rows, strict=True) if number and counts[number] > 1]
     if twice:
@@ -133,20 +136,20 @@ def certificates_of(sheet: Sheet, source: Source, log: Log) -> Imported:
     return Imported(report, None, dict(columns.values), dict(columns.told), found)
 
 
-def _judge(name: str, figures: tuple[float, float, float], line: int, log: Log) -> None:
-    """Strength and mass against the square of the diameter."""
+def _judge(name: str, figures: tuple[float, float, float]) -> tuple[str, str]:
+    """What is wrong with strength and with mass, against the square of the diameter; empty where nothing is."""
     ldbf, diameter, mass = figures
+    strength = weight = ""
     stress = ldbf / diameter**2 if diameter > 0.0 else math.nan
-    if not math.isnan(stress) and not STRENGTHS[0] <= stress <= STRENGTHS[1]:
-        text = f"{name}: LDBF {ldbf / 1e3:.4g} kN is not plausible for a rope of {diameter * 1e3:.3g} mm"
-        low, high = STRENGTHS
+    low, high = STRENGTHS
+    if not math.isnan(stress) and not low <= stress <= high:
+        strength = f"{name}: LDBF {ldbf / 1e3:.4g} kN is not plausible for a rope of {diameter * 1e3:.3g} mm"
         hints = [unit for unit, factor in (("kN", 100.0), ("tf", G)) if low <= stress * factor <= high]
-        text += f"; a unit is in doubt ({' or '.join(hints)}?)" if hints else ""
-        log.flag("strength-implausible", text, "refused", rows=[line])
+        strength += f"; a unit is in doubt ({' or '.join(hints)}?)" if hints else ""
     density = mass / diameter**2 if diameter > 0.0 else math.nan
     if not math.isnan(density) and not MASSES[0] <= density <= MASSES[1]:
-        text = f"{name}: {mass:.4g} kg/m is not plausible for a rope of {diameter * 1e3:.3g} mm"
-        log.flag("mass-implausible", text, "caution", rows=[line])
+        weight = f"{name}: {mass:.4g} kg/m is not plausible for a rope of {diameter * 1e3:.3g} mm"
+    return strength, weight
 
 
 # --- particulars of a ship -----------------------------------------------------------------------

@@ -177,7 +177,6 @@ class Log:
         self.replaced: list[Replaced] = []
         self.counts = {"dropped": 0, "replaced": 0}
         self.flags: list[Flag] = []
-        self._flagged: set[Flag] = set()
         self.questions: list[Question] = []
         self.columns: list[Column] = []
         self.notes: Row = {}
@@ -200,8 +199,7 @@ class Log:
     ) -> None:
         """Note a doubt or an assumption, once per code, column and sentence."""
         found = Flag(code, text, severity, column, tuple(int(row) for row in list(rows)[:MOST_LISTED]))
-        if found not in self._flagged:
-            self._flagged.add(found)
+        if found not in self.flags:
             self.flags.append(found)
 
     def ask(self, question: Question) -> str | None:

@@ -14,6 +14,7 @@ from linewright.importers.grid import Sheet, find_head
 from linewright.importers.header import G
 from linewright.importers.record_columns import Columns, read_columns
 from linewright.importers.report import Array, Imported, Log, Question, Source
+from linewright.importers.sentences import Sentence, flag_each
 
 RETIRE = 0.75  # of SDMBL
 OFF = 0.006  # a stated percentage agrees within this
@@ -122,14 +123,16 @@ def _strength(name: str, columns: Columns, log: Log) -> Array:
 def _without_tonnes(ids: tuple[str, ...], force: Array, sdmbl: Array, columns: Columns, log: Log) -> Array:
     """Forces without those that look like tonnes in a column of kN: they are flagged and not used."""
     kept = force.copy()
+    sentences: list[Sentence] = []
     for n, row in enumerate(columns.rows):
         low, high = LOOKS_TONNES
         if low <= force[n] * G / sdmbl[n] <= high and force[n] / sdmbl[n] < 0.2:
             told = f"{force[n] / 1e3:g} tf are {force[n] * G / 1e3:.1f} kN"
             text = f"{ids[n]}: {force[n] / 1e3:g} looks like tf in a column of kN ({told}); it is not used"
-            log.flag("strength-in-tonnes", text, "refused", rows=[row.line])
+            sentences.append(Sentence(text, (row.line,)))
             log.replace(row.line, "force", f"{force[n] / 1e3:g}", "looks like tf in a column of kN")
             kept[n] = np.nan
+    flag_each(log, "strength-in-tonnes", "refused", sentences)
     return kept
 
 
@@ -137,7 +140,8 @@ def _compare(
     ids: tuple[str, ...], shares: tuple[Array, Array, Array], bases: tuple[str, ...], columns: Columns, log: Log
 ) -> None:  # fmt: skip
     """What the table states, against what its force says on the base that it names."""
-    named = set()
+    named: set[str] = set()
+    said: dict[str, list[Sentence]] = {"base-missing": [], "percent-differs": []}
     for n, row in enumerate(columns.rows):
         told, on = shares[0][n], {"SDMBL": shares[1][n], "LDBF": shares[2][n]}
         base = next((name for name in on if name in bases[n].upper()), "")
@@ -149,10 +153,12 @@ def _compare(
         if not base:
             of = f"it fits {fits[0]}" if len(fits) == 1 else "it fits neither" if not fits else "it fits both"
             text = f"{ids[n]}: {100.0 * told:g} % without a base; {of}: {computed}"
-            log.flag("base-missing", text, "caution", rows=[row.line])
+            said["base-missing"].append(Sentence(text, (row.line,)))
         elif base not in fits:
             text = f"{ids[n]}: {100.0 * told:g} % of {base} is stated, the force says {computed}"
-            log.flag("percent-differs", text, "caution", rows=[row.line])
+            said["percent-differs"].append(Sentence(text, (row.line,)))
+    for code, sentences in said.items():
+        flag_each(log, code, "caution", sentences)
     if len(named) > 1:
         text = (
             f"the stated percentages have mixed bases ({', '.join(sorted(named))}); both are recomputed from the forces"
@@ -161,10 +167,13 @@ def _compare(
 
 
 def _retire(ids: tuple[str, ...], of_sdmbl: Array, of_ldbf: Array, columns: Columns, log: Log) -> None:
+    ships, ropes = [], []
     for n, row in enumerate(columns.rows):
         if of_sdmbl[n] < RETIRE:
             text = f"{ids[n]}: {100.0 * of_sdmbl[n]:.1f} % of SDMBL is below {100.0 * RETIRE:.0f} %: retire the line"
-            log.flag("retire", text, "caution", rows=[row.line])
+            ships.append(Sentence(text, (row.line,)))
         elif of_ldbf[n] < RETIRE:
             text = f"{ids[n]}: {100.0 * of_ldbf[n]:.1f} % of LDBF is below {100.0 * RETIRE:.0f} %, of SDMBL it is not"
-            log.flag("retire-ldbf", text, "note", rows=[row.line])
+            ropes.append(Sentence(text, (row.line,)))
+    flag_each(log, "retire", "caution", ships)
+    flag_each(log, "retire-ldbf", "note", ropes)
