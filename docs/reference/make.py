@@ -150,7 +150,9 @@ def case_page() -> str:
 
 CASE_INTRO = """All keys are checked at once. An unknown key, a key that is missing and a value that cannot be are each
 reported with file, line, what was read and what to do. Quantities are texts with their unit. A key that takes a band
-is also written as `{ value = "10 m", low = "8 m", high = "14 m" }`; low and high are the 5 % and 95 % points."""
+is also written as `{ value = "10 m", low = "8 m", high = "14 m" }`; low and high are the 5 % and 95 % points.
+Every quantity may say what it rests on, `{ value = "36 h", basis = "estimate" }`: `given`, which holds where nothing is
+said, or `estimate`. An estimate counts as one wherever results show their evidence."""
 UNITS_INTRO = "Spellings are exact: `kn` is a knot, `kN` a force. A percentage of strength names its base."
 
 

@@ -7,7 +7,6 @@ point is off; 7 an import waits for an answer; 130 the run was stopped.
 
 from __future__ import annotations
 
-import shlex
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
@@ -103,6 +102,7 @@ def new(
 ) -> None:
     """Ask ship, rope, berths, calls, hours and swell, and write a commented case; Enter keeps a marked estimate."""
     from linewright.services import new as study
+    from linewright.services.program import command
 
     study.refuse_taken(folder)
     if answers is not None:
@@ -114,7 +114,7 @@ def new(
         filled = study.interview(study.from_lines(iter(sys.stdin)))
     path = study.write_study(folder, filled)
     estimates = f"{filled.kept} estimate{'s' if filled.kept != 1 else ''} kept"
-    typer.echo(f"Wrote {path}: {estimates}, marked in the file.\nNext: linewright run {shlex.quote(str(folder))}")
+    typer.echo(f"Wrote {path}: {estimates}, marked in the file.\nNext: {command('run', folder)}")
 
 
 def _prompted(asked: Asked) -> str:
@@ -124,24 +124,9 @@ def _prompted(asked: Asked) -> str:
 @app.command()
 def check(study: StudyFolder) -> None:
     """Read a study's case and cards and say everything that is wrong, and whether its newest result is out of date."""
-    from linewright.assessment.whole import plans_of
-    from linewright.services.gather import gather
-    from linewright.services.kept import check_note
-    from linewright.services.overruled import overruled
-    from linewright.services.study import open_study
+    from linewright.services.checked import check_lines
 
-    opened = open_study(study)
-    case, shelf = opened.read()
-    plans_of(case, shelf, gather(opened.root, case, shelf))
-    states = sum(len(berth.states) for berth in case.berths)
-    hours = sum(berth.hours_per_year for berth in case.berths)
-    counts = ((len(case.lines), "line group"), (len(case.berths), "berth"), (states, "state"))
-    size = ", ".join(f"{count} {word}{'s' if count != 1 else ''}" for count, word in counts) + f", {hours:.0f} h a year"
-    doubts = [item.finding for item in overruled(case, shelf)]
-    typer.echo(f"{case.title}: {size}. {'It can be run; look at:' if doubts else 'No problems found.'}")
-    for doubt in doubts:
-        typer.echo(f"! {doubt.about}: {doubt.text}")
-    typer.echo(check_note(opened, case, shelf))
+    typer.echo("\n".join(check_lines(study)))
 
 
 @app.command()

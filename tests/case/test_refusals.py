@@ -84,6 +84,26 @@ def test_case_when_right_is_read(write: Writer) -> None:
     assert [state.wetness for state in case.berths[0].states] == [0.0, 0.5]
 
 
+def test_value_when_it_is_an_estimate_is_read_as_one(write: Writer) -> None:
+    lengths = '{ value = "12 m", low = "10 m", high = "15 m", basis = "estimate" }'
+    weak = {
+        '"12 m"': lengths,
+        '"40 h"': '{ value = "40 h", basis = "estimate" }',
+        '"24 %LDBF"': '{ value = "24 %LDBF", basis = "estimate" }',
+        '"75 %"': '{ value = "75 %", basis = "given" }',
+    }
+    case = read_case(write(swapped(*(part for pair in weak.items() for part in pair))))
+
+    assert [datum.key for datum in case.typed if datum.basis == "estimate"] == [
+        "inboard_length", "hours_per_call", "mean",
+    ]  # fmt: skip
+    assert (case.lines[0].inboard_length.low, case.lines[0].inboard_length.has_band) == (10.0, True)
+    assert case.berths[0].hours_per_call == 40.0
+    plain = read_case(write(GOOD))
+    assert {datum.basis for datum in plain.typed} == {"given"}
+    assert case.berths[0].states[1].tension == plain.berths[0].states[1].tension
+
+
 # name: (old, new, line of the problem, parts of the message)
 WRONG: dict[str, tuple[str, str, int, list[str]]] = {
     "unknown key": ("wrap =", "wrapp =", 17, ["did you mean wrap?"]),
@@ -106,6 +126,20 @@ WRONG: dict[str, tuple[str, str, int, list[str]]] = {
     "shares do not add": ('"75 %"', '"70 %"', 18, ["70 % + 25 %", "not 95 %"]),
     "share above 1": ('"75 %"', '"175 %"', 25, ["0 to 100 %"]),
     "share with a band": ('"75 %"', '{ value = "75 %", low = "70 %", high = "80 %" }', 25, ["takes no band"]),
+    "basis that nothing has": ('"40 h"', '{ value = "40 h", basis = "guess" }', 22, ["guess", "given or estimate"]),
+    "basis without a value": ('"40 h"', '{ basis = "estimate" }', 22, ["a single value"]),
+    "shares that do not add, one an estimate": (
+        '"75 %"',
+        '{ value = "70 %", basis = "estimate" }',
+        18,
+        ["read     70 % + 25 %"],
+    ),
+    "slack amplitude that is an estimate": (
+        '"6 %LDBF"',
+        '{ value = "40 %LDBF", basis = "estimate" }',
+        35,
+        ['read     "40 %LDBF", mean "24 %LDBF"'],
+    ),
     "wetness above 1": ("wetness = 0.5", "wetness = 2", 32, ["from 0 to 1"]),
     "month 13": ('"40 h"', '"40 h"\nmonths = [1, 13]', 23, ["months 2", "read     13", "1 to 12"]),
     "month as a fraction": ('"40 h"', '"40 h"\nmonths = [1.0]', 23, ["read     1.0"]),

@@ -78,7 +78,7 @@ def test_log_when_brought_into_a_study_then_a_case_names_its_channel_and_runs(tm
 
     case = study / "case.toml"
     text = case.read_text("utf-8")
-    swell = text[text.index('mean = "20 %LDBF"') :]
+    swell = text[text.rindex("mean = ") :]
     log = f'log = "data/raw/{raw.name}"\nchannel = "L03"\n'
     case.write_text(text.replace(swell, log), "utf-8")
     checked = run("check", study)

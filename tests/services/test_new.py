@@ -8,6 +8,7 @@ import pytest
 from linewright.base.errors import InputError, LinewrightError
 from linewright.cards.loader import load_shelf
 from linewright.services import new
+from linewright.services.checked import check_lines
 from linewright.services.jobs import Request, run_job
 from linewright.services.questions import BERTH, SHIP
 from linewright.services.study import open_study
@@ -214,3 +215,25 @@ def test_file_of_answers_when_wrong_says_where(tmp_path: Path, text: str, advice
         new.interview(new.from_file(path))
 
     assert advice in refused.value.render()
+
+
+def test_estimate_when_kept_counts_as_one_until_it_is_replaced(tmp_path: Path) -> None:
+    given = {name: answer for name, answer in GIVEN.items() if name not in ("hours_per_call", "swell_share", "swell")}
+    path = new.write_study(tmp_path / "study", new.interview(answering(given)))
+
+    def bases() -> dict[str, str]:
+        return {f"{row['owner']} {row['key']}": row["basis"] for row in run_job(Request(path.parent, False))["used"]}
+
+    kept = bases()
+    swell = "Ore jetty, swell: springs, fore"
+    assert {key for key, basis in kept.items() if basis == "estimate" and key.startswith("Ore jetty")} == {
+        "Ore jetty hours_per_call", "Ore jetty, calm share", "Ore jetty, swell share", f"{swell} amplitude",
+    }  # fmt: skip
+    assert (kept["Ore jetty calls_per_year"], kept[f"{swell} mean"]) == ("given", "given")
+    assert check_lines(path.parent)[1].startswith(
+        "4 values of the case are estimates: hours_per_call, share, amplitude;"
+    )
+
+    text = path.read_text("utf-8")
+    path.write_text(text.replace('{ value = "36 h", basis = "estimate" }', '"36 h"'), "utf-8")
+    assert bases()["Ore jetty hours_per_call"] == "given"

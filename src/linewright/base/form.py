@@ -11,7 +11,7 @@ import math
 import re
 import tomllib
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
@@ -19,10 +19,12 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 
 from linewright.base import places, units
 from linewright.base.errors import InputError, LinewrightError, Problem, StorageError, visible
+from linewright.base.sources import Basis
 
 LARGEST_FILE = 2_000_000
 LONGEST_READ = 120
 HIGHEST_LOAD = {"LDBF": 2.0, "SDMBL": 2.0, "N": 1e9}
+TYPED_BASES: tuple[Basis, ...] = ("given", "estimate")
 
 
 class Strict(BaseModel):
@@ -33,13 +35,14 @@ class Strict(BaseModel):
 
 @dataclass(frozen=True)
 class Typed:
-    """A quantity as typed: SI value, the band if one was given, and the text itself."""
+    """A quantity as typed: SI value, the band if one was given, the text itself, and what it rests on."""
 
     value: float
     low: float | None
     high: float | None
     text: str
     band: tuple[str, str] | None = None
+    basis: Basis = "given"
 
 
 @dataclass(frozen=True)
@@ -77,6 +80,7 @@ def typed(kind: str, bounds: Bounds | None = None) -> BeforeValidator:
     def read(raw: Any) -> Typed:
         if isinstance(raw, Typed):
             return raw
+        basis, raw = _resting(raw)
         if isinstance(raw, dict) and not given.band:
             raise units.UnitError("a band", "a single value: this key takes no band", 'write it as one "..." text')
         parts = raw if isinstance(raw, dict) else {"value": raw}
@@ -91,9 +95,20 @@ def typed(kind: str, bounds: Bounds | None = None) -> BeforeValidator:
             read_them = ", ".join(f"{name} {shown(parts[name])}" for name in ("low", "value", "high"))
             raise units.UnitError(read_them, "low, value and high in this order")
         band = None if low is None else (str(parts["low"]).strip(), str(parts["high"]).strip())
-        return Typed(value, low, high, str(parts["value"]).strip(), band)
+        return Typed(value, low, high, str(parts["value"]).strip(), band, basis)
 
     return BeforeValidator(read)
+
+
+def _resting(raw: Any) -> tuple[Basis, Any]:
+    """What a quantity rests on, and the quantity alone: { value = "36 h", basis = "estimate" } is "36 h"."""
+    if not isinstance(raw, dict) or "basis" not in raw:
+        return "given", raw
+    found: list[Basis] = [basis for basis in TYPED_BASES if basis == raw["basis"]]
+    if not found:
+        raise units.UnitError(shown(raw["basis"]).strip('"'), f"a basis: {' or '.join(TYPED_BASES)}", "or leave it out")
+    rest = {name: part for name, part in raw.items() if name != "basis"}
+    return found[0], rest["value"] if set(rest) == {"value"} else rest
 
 
 def _parse(raw: Any, kind: str) -> float:
@@ -136,6 +151,7 @@ def _finite(raw: Any, value: float) -> float:
 def _load(raw: Any) -> units.Load:
     if isinstance(raw, units.Load):
         return raw
+    basis, raw = _resting(raw)
     needs = 'a text with its unit, e.g. "25 %LDBF" or "310 kN"'
     if not isinstance(raw, str):
         is_number = isinstance(raw, int | float) and not isinstance(raw, bool) and math.isfinite(_finite(raw, raw))
@@ -148,7 +164,7 @@ def _load(raw: Any) -> units.Load:
         raise units.UnitError(raw, "a tension of zero or more")
     if load.value > HIGHEST_LOAD[load.base]:
         raise units.UnitError(raw, "at most 200 % of a strength, or 1e6 kN")
-    return load
+    return replace(load, basis=basis)
 
 
 def _name(text: str) -> str:

@@ -14,6 +14,8 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
+from linewright.base.sources import Basis
+
 ZERO_CELSIUS = 273.15
 YEAR_HOURS = 8766.0
 LARGEST_YEAR_HOURS = 8784.0
@@ -104,6 +106,7 @@ class Load:
     value: float
     base: str  # "N", "LDBF" or "SDMBL"
     text: str = field(default="", compare=False)
+    basis: Basis = field(default="given", compare=False)
 
     def newton(self, design_break_force: float, ship_design_break_load: float) -> float:
         """The force in N for a rope and a ship."""

@@ -155,7 +155,7 @@ def _unknown_card(shelf: Shelf, key: str, text: str, error: KeyError) -> list[Pr
 
 HEAD = """\
 # Written by linewright new. Texts carry their unit; a percentage of strength names its base: %LDBF (this rope) or
-# %SDMBL (the ship). "estimate kept" marks what nobody typed: replace it by what you know.
+# %SDMBL (the ship). "estimate kept" marks what nobody typed: write what you know in its place, without a basis.
 format = 1
 """
 
@@ -217,13 +217,17 @@ def log_name(text: str, number: int) -> str:
 def _row(answers: Mapping[str, Answer], key: str, name: str = "", note: str = "") -> str:
     """One key of the case; where a card's own estimate is kept the key stands in a comment."""
     answer = answers[key]
-    text = f"{name or key} = {answer.text if _is_number(key, answer.text) else _quoted(answer.text)}"
+    value = answer.text if _is_number(key, answer.text) else _quoted(answer.text)
+    if answer.kept and key not in WORDS | OF_CARD:
+        value = f'{{ value = {value}, basis = "estimate" }}'
+    text = f"{name or key} = {value}"
     if answer.kept and key in OF_CARD:
         return f"{'# ' + text:<38}  {KEPT}: from the card, with its band"
     said = "; ".join([KEPT[2:]] * answer.kept + [note] * bool(note))
     return f"{text:<38}  # {said}" if said else text
 
 
+WORDS = {"title", "line", "rope", "contact", "name", "climate"}  # names: they have no basis
 OF_CARD = {question.key for question in SHIP if question.of_card}
 
 

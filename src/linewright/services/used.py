@@ -84,7 +84,7 @@ def used_row(whole: Whole, datum: Datum) -> Row:
 
 def _card(shelf: Shelf, datum: Datum) -> Card | None:
     """The card that a datum comes from; None for what the case says itself."""
-    is_typed = not datum.source  # a datum of a card always names its source
+    is_typed = datum.source not in shelf.sources  # it names its line of the case instead
     if is_typed:
         return None
     groups = (shelf.ropes, shelf.fibres, shelf.contacts, shelf.practices)
