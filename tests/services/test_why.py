@@ -1,5 +1,6 @@
 """Why a number is what it is: keys that can be guessed, values of the result, data with sources, wrong keys."""
 
+import copy
 import json
 
 import pytest
@@ -26,6 +27,31 @@ def test_why_when_asked_for_life_tells_the_band_and_every_mechanism(told_scene: 
     assert (node.value, node.low, node.high, node.unit) == (life["p50"], life["p10"], life["p90"], "years")
     assert {part.name.split(":")[0] for part in node.parts} == set(told_scene.result["ropes"][0]["shares"])
     assert sum(part.value for part in node.parts) == pytest.approx(100.0)
+
+
+def test_why_when_a_life_reaches_the_horizon_prints_a_bound(told_scene: Scene) -> None:
+    scene = copy.deepcopy(told_scene)
+    scene.result["ropes"][0]["life"].update(p50=30.0, p90=30.0, central=30.0)
+    text = "\n".join(tree_lines(why(scene, "life")))
+
+    assert ">30 years  P10 to P90:" in text
+    assert "to >30 years" in text
+    assert "central run >30; not reached in 30 years; largest loss:" in text
+    assert " 30 years  P10" not in text
+
+
+@pytest.mark.parametrize("key", ["sustained_margin", "held", "sustained-margin", "held.too-tight"])
+def test_why_when_the_sustained_margin_is_asked_answers_with_its_smallest(told_scene: Scene, key: str) -> None:
+    node = why(told_scene, key)
+    assert node.value == min(row["margin_sustained"] for row in told_scene.result["ropes"][0]["states"])
+    assert any("the creep law does not confirm it" in text for text in node.findings)
+    assert "strength_per_decade" in {row["key"] for row in node.data}
+
+
+def test_why_when_other_words_are_used_answers_all_the_same(told_scene: Scene) -> None:
+    assert why(told_scene, "WLL").value == why(told_scene, "working_load_limit").value == 600.0
+    assert why(told_scene, "creep").value == why(told_scene, "shares.creep").value
+    assert why(told_scene, "SDMBL").value == 1200.0
 
 
 def test_why_when_one_name_is_part_of_another_picks_the_exact_rope(told_scene: Scene) -> None:

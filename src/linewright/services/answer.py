@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
+from linewright.services.ending import is_reached, not_reached, why_no_band
+from linewright.services.program import command
 from linewright.services.spoken import is_too_wide, times
 from linewright.services.withheld import WITHHELD, figure, is_withheld
 from linewright.services.words import ONE_LINE, narrows, years
@@ -11,27 +14,35 @@ from linewright.services.words import ONE_LINE, narrows, years
 Row = dict[str, Any]
 WIDTH = 118
 FIRST = 9
-NAME = 55
-MOST_CAUTIONS = 5
+NAME = 45
+SAME = 7
+LONGEST_LINE = 120
+MOST_CAUTIONS = 4
 LONGEST = 44
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-TAIL = "not judged for bending, chafe and splice; keep to the maker's and terminal's interval"
+TAIL = "bending, chafe, splice not judged; keep maker's and terminal's interval"
 
 
 def answer_lines(result: Row) -> list[str]:
     """The answer as plain text lines."""
     return [
         _head(result),
-        *_firm(result),
+        *folded(_firm(result), FIRST + 2),
         "",
-        *_table(result),
+        *folded(_table(result), FIRST),
         "",
-        *_wide(result),
-        *_cautions(result),
-        *_confidential(result),
-        f"! {ONE_LINE}",
+        *folded(_wide(result), 2 * FIRST),
+        *folded([*_cautions(result), *_confidential(result)], 2),
+        f"! {ONE_LINE.format(command=command('cautions'))}",
         *_kept(result),
     ]
+
+
+def folded(lines: list[str], indent: int) -> list[str]:
+    """Lines of at most 120 columns; what is longer goes on below, indented."""
+    return [part for line in lines for part in textwrap.wrap(
+        line, LONGEST_LINE, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False,
+    )]  # fmt: skip
 
 
 def letter(index: int) -> str:
@@ -42,6 +53,12 @@ def letter(index: int) -> str:
 def fit(text: str, size: int = LONGEST) -> str:
     """A text that the user named, cut to a size with three dots."""
     return text if len(text) <= size else f"{text[: size - 3]}..."
+
+
+def fit_title(title: str, size: int = LONGEST) -> str:
+    """A rope's title cut in its middle, so that the size at its end stays."""
+    head, comma, end = title.rpartition(", ")
+    return fit(head, size - len(comma + end)) + comma + end if comma and len(end) <= size // 2 else fit(title, size)
 
 
 def _head(result: Row) -> str:
@@ -66,7 +83,7 @@ def _ratios(result: Row) -> list[str]:
     for item in result["comparisons"]:
         ratio, odds, name = item["ratio"], item["outlives"], names[item["rope"], item["same"]]
         same, apart = 100 * odds["same_ignorance"], 100 * odds["independent"]
-        chance = f"outlives it in {same:.0f} of 100 draws, {apart:.0f} if their laws are unrelated"
+        chance = f"outlives it in {same:.0f} of 100 draws, {apart:.0f} if laws are unrelated"
         weak = "; estimates" if item["estimates_only"] else ""
         if is_too_wide(ratio):
             rows.append(
@@ -87,12 +104,12 @@ def _ending(result: Row) -> list[str]:
     if board["life"] is None:
         return [f"A, on board: {board['not_comparable']}"]
     life = board["life"]
-    if life["ends_by"].startswith("nothing"):
-        return [f"A, on board: {life['ends_by']} ends it"]
-    rule = f"retired at {100 * result['criteria']['strength_left']:.0f} % of its strength"
+    if not is_reached(life, result["horizon"]):
+        return [f"A, on board: {not_reached(board['shares'], result['horizon'])}"]
+    rule = f"retired at {100 * result['criteria']['strength_left']:.0f} % strength"
     if life["criterion"] != "strength left":
         rule = f"{life['criterion']} reaches its limit"
-    return [f"A, on board, ends by: {life['ends_by']} at the {fit(life['ends_at'])}, {fit(life['line'], 24)}; {rule}"]
+    return [f"A, on board, ends by {life['ends_by']} at {fit(life['ends_at'])}, {fit(life['line'], 24)}; {rule}"]
 
 
 def _place(state: Row) -> str:
@@ -127,25 +144,35 @@ def _margin(result: Row) -> list[str]:
     highest = figure(state["highest_tension"], ".0f", " kN", 1e-3)
     limit = figure(result["working_load_limit"], ".0f", " kN", 1e-3)
     above = f", above WLL {limit}  !" if state["is_above_wll"] else ""
-    return [f"A smallest margin: {_place(state)}   {_band(state['margin_band'], 1)} x highest tension {highest}{above}"]
+    least = f"A smallest margin {_band(state['margin_band'], 1)} x highest tension {highest}{above}"
+    held = min(states, key=lambda row: float(row["margin_sustained"]))
+    if held is state:
+        return [f"{least}, sustained margin {_sustained(held)}", f"  both: {_place(state)}"]
+    return [f"{least}: {_place(state)}", f"A smallest sustained margin {_sustained(held)}: {_place(held)}"]
+
+
+def _sustained(state: Row) -> str:
+    """The sustained margin of a state; early results keep no band of it."""
+    band, mean = state.get("margin_sustained_band"), figure(state["mean_tension"], ".0f", " kN", 1e-3)
+    return f"{_band(band, 1) if band else format(state['margin_sustained'], '.1f')} x mean {mean}"
 
 
 def _table(result: Row) -> list[str]:
-    head = f"{'years P10':>10}{'P50':>6}{'P90':>6}   core  margin   strength lost by"
-    rows = [f"    {'rope':<{NAME}}{head}"]
+    head = f"{'same':<{SAME}}{'years P10':>9}{'P50':>5}{'P90':>5}   core  margin  strength lost by"
+    evidence = sorted({rope["evidence"] for rope in result["ropes"] if rope["life"] is not None})
+    first = f"rope (weakest evidence: {', '.join(evidence)})" if evidence else "rope"
+    rows = [f"    {fit(first):<{NAME}}{head}"]
     for index, rope in enumerate(result["ropes"]):
-        name = fit(rope["name"]) + ("" if rope["on_board"] else f" (same {rope['same']})")
-        start = f" {letter(index):<3}{name:<{NAME}}"
+        name, same = fit_title(rope["name"]), "" if rope["on_board"] else rope["same"]
         if rope["life"] is None:
-            rows.append(f"{start}{rope['not_comparable']}")
+            named = f"{name}, same {same}" if same else name
+            rows.append(f" {letter(index):<3}{named:<{NAME}}  {rope['not_comparable']}")
             continue
+        start = f" {letter(index):<3}{name:<{NAME}}{same:<{SAME}}"
         low, middle, high = (years(rope["life"][p], result["horizon"]) for p in ("p10", "p50", "p90"))
-        rows.append(f"{start}{low:>10}{middle:>6}{high:>6}   {_heat_and_margin(rope)}   {lost_by(rope['shares'])}")
-    evidence = {rope["evidence"] for rope in result["ropes"] if rope["life"] is not None}
-    if evidence:
-        rows.append(f"    {'weakest evidence of these rows':<{NAME}}{', '.join(sorted(evidence))}")
+        rows.append(f"{start}{low:>9}{middle:>5}{high:>5}   {_heat_and_margin(rope)}  {lost_by(rope['shares'])}")
     tails = {line["tail"]["name"] for line in result["ropes"][0]["lines"] if line["tail"]}
-    return rows + [f"    tail: {fit(name)}: {TAIL}" for name in sorted(tails)]
+    return rows + [f"    tail {fit(name)}: {TAIL}" for name in sorted(tails)]
 
 
 def _heat_and_margin(rope: Row) -> str:
@@ -167,10 +194,10 @@ def lost_by(shares: Row) -> str:
 def _wide(result: Row) -> list[str]:
     found = result["wide_because"][:2]
     if not found or result["ropes"][0]["life"] is None:
-        return []
+        return [f"Wide because:     {why_no_band(result)}"]
     because = ", ".join(f"{row['text'].partition(' (')[0]} ({100 * row['share']:.0f} %)" for row in found)
-    first, *others = (narrows(row["key"], row["text"]) for row in found)
-    return [f"Wide because:     {because}", f"Would narrow it:  {first}", *(f"{'or':>16}  {text}" for text in others)]
+    tests = ", or ".join(narrows(row["key"], row["text"]) for row in found)
+    return [f"Wide because:     {because}", f"Would narrow it:  {tests}"]
 
 
 def _cautions(result: Row) -> list[str]:
@@ -186,11 +213,12 @@ def _cautions(result: Row) -> list[str]:
         for index, rope in enumerate(result["ropes"]):
             if rope["name"] in finding["about"] and letter(index) not in concerned:
                 concerned.append(letter(index))
-    rows = [f"! {' '.join(sorted(concerned)) or 'all'}: {fit(text, WIDTH - 12)}" for text, concerned in kinds.values()]
+    rows = [f"! {' '.join(sorted(concerned)) or 'all'}: {text}" for text, concerned in kinds.values()]
     more = len(rows) - MOST_CAUTIONS
-    return rows[:MOST_CAUTIONS] + (
-        [f"! and {more} more {'kind' if more == 1 else 'kinds'} of caution: linewright run --json"] if more > 0 else []
-    )
+    if more <= 0:
+        return rows
+    where = f"{result['kept']}/answer.html" if "kept" in result else command("run", "STUDY", "--json")
+    return [*rows[:MOST_CAUTIONS], f"! and {more} more {'kind' if more == 1 else 'kinds'} of caution: {where}"]
 
 
 def _confidential(result: Row) -> list[str]:
@@ -208,5 +236,5 @@ def _kept(result: Row) -> list[str]:
         return []
     return [
         f"Kept: {result['kept']}",
-        f"Next: linewright show {result['study']}   (every state: tension, heat, margin)",
+        f"Next: {command('show', result['study'])}   (every state: tension, heat, margin)",
     ]

@@ -8,10 +8,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from linewright.base.errors import InputError, Problem
+from linewright.services.program import command
 
 Row = dict[str, Any]
-STATE_NUMBERS = ("core", "skin", "margin", "highest", "air", "rise")
-ROPE_NUMBERS = ("life", "shares", "presence")
+STATE_NUMBERS = ("core", "skin", "margin", "sustained_margin", "highest", "air", "rise")
+ROPE_NUMBERS = ("life", "shares", "presence", "wll")
+OTHER_WORDS = {  # what a number is called elsewhere in the answers
+    "sustained": "sustained_margin", "sustained_margin": "sustained_margin", "held": "sustained_margin",
+    "margin_sustained": "sustained_margin",
+    "working_load_limit": "wll", "limit": "long_term_limit", "years": "life", "highest_tension": "highest",
+    "sdmbl": "ship_design_break_load", "ldbf": "design_break_force",
+}  # fmt: skip
 PAIR_NUMBERS = ("ratio", "outlives")
 MECHANISMS = ("creep", "bending", "tension", "abrasion", "ageing", "compression")
 TITLES = {
@@ -23,6 +30,8 @@ TITLES = {
     "core": "temperature in the middle of the rope",
     "skin": "temperature of the face at the contact",
     "margin": "strength over the highest expected tension",
+    "sustained_margin": "strength under a load held for the call, over the mean tension",
+    "wll": "working load limit: half of the ship's design break load",
     "highest": "highest expected tension of a call",
     "air": "air temperature of the hot hour",
     "rise": "what heats the core, by source",
@@ -75,6 +84,7 @@ def picked(rows: list[Row], names: list[list[str]], word: str) -> list[Row]:
 def question(result: Row, key: str) -> Question:
     """What a key asks for. Raises InputError with the nearest names."""
     head, *words = [part.strip().lower().replace(" ", "-") for part in key.split(".")]
+    head = OTHER_WORDS.get(head.replace("-", "_"), head)
     if head in STATE_NUMBERS:
         return _state_question(result, key, head, words)
     if head in MECHANISMS and head not in _data_keys(result):
@@ -121,6 +131,7 @@ def worst(number: str, rows: list[Row]) -> Row:
     """The state that matters most for a number: the hottest, the least margin, the highest tension."""
     by = {
         "margin": lambda row: -row["margin"],
+        "sustained_margin": lambda row: -row["margin_sustained"],
         "highest": lambda row: row["highest_tension"],
         "skin": lambda row: row["skin_temperature"]["p50"],
         "air": lambda row: row["air_temperature"],
@@ -171,7 +182,7 @@ def unknown(result: Row, key: str) -> InputError:
     near = difflib.get_close_matches(key.lower(), every, n=3, cutoff=0.5)
     same = [name for name in every if name.split(".")[0] == key.lower().split(".")[0]]
     names = list(dict.fromkeys([*near, *same[:4]]))
-    hint = f"did you mean {', '.join(names)}?" if names else "linewright why STUDY lists what can be asked"
+    hint = f"did you mean {', '.join(names)}?" if names else f"{command('why', 'STUDY')} lists what can be asked"
     needs = "a number of the result or a datum it rests on"
     return InputError("The result holds nothing of that name.", [Problem("KEY", key, needs, hint)])
 
@@ -190,7 +201,7 @@ def askable(result: Row) -> list[tuple[str, str]]:
     states = list(dict.fromkeys(slug(row["name"]) for row in board["states"]))
     for head in STATE_NUMBERS:
         rows += [(head, TITLES[head])] + [(f"{head}.{name}", "") for name in states]
-    return [*rows, ("presence", TITLES["presence"])]
+    return [*rows, ("presence", TITLES["presence"]), ("wll", TITLES["wll"])]
 
 
 def overview(result: Row) -> list[str]:
@@ -199,7 +210,7 @@ def overview(result: Row) -> list[str]:
     for key, _ in askable(result):
         groups.setdefault(key.split(".")[0], []).append(key)
     lines = ["Numbers (add a line, berth or rope to a key where it matters, as in core.swell.forward-breasts):"]
-    lines += [line for head, keys in groups.items() for line in _wrapped(f"  {head:<10}", keys)]
+    lines += [line for head, keys in groups.items() for line in _wrapped(f"  {head:<18}", keys)]
     return [*lines, "Data:", *_wrapped("  ", sorted(_data_keys(result)))]
 
 

@@ -135,6 +135,11 @@ FORMULAS: dict[str, Formula] = {
                       "expected tension.", f"{LIFE}#strength-at-temperature-and-margin",
                       ("design_break_force", "strength_factor", "strength_per_decade", "wet_strength", "bend_strength"),
                       ("core", "bend", "highest")),
+    "sustained_margin": Formula("Strength of the new line when the load is held for the hours of the call, over the "
+                                "mean tension.", f"{LIFE}#strength-at-temperature-and-margin",
+                                ("design_break_force", "strength_factor", "strength_per_decade", "wet_strength",
+                                 "bend_strength"), ("core", "bend", "duty")),
+    "wll": Formula("Half of the ship's design break load (SDMBL).", f"{DUTY}#tension", ("ship_design_break_load",)),
     "highest": Formula("The most probable largest of all cycles of one call.", f"{DUTY}#tension",
                        ("ship_design_break_load",), ("duty",)),
     "duty": Formula("Mean tension and cycles of each state, hours = calls x hours x share.", f"{DUTY}#tension",
@@ -183,8 +188,8 @@ def near_keys(name: str) -> tuple[str, ...]:
 
 NUMBERS = frozenset(
     {"life", "ratio", "outlives", "shares", "creep", "bending", "tension", "abrasion", "ageing", "compression", "core",
-     "skin", "air", "margin", "highest", "hysteresis", "bending heat", "sliding", "sun", "contact", "creep heat", "sky",
-     "evaporation", "rest", "presence"}
+     "skin", "air", "margin", "sustained_margin", "wll", "highest", "hysteresis",
+     "bending heat", "sliding", "sun", "contact", "creep heat", "sky", "evaporation", "rest", "presence"}
 )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from linewright.base.version import VERSION
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
 from linewright.services.gather import digests_of_files
+from linewright.services.program import command
 from linewright.services.result import SCHEMA, digest
 from linewright.services.scene import Scene
 from linewright.services.study import Study, open_study
@@ -38,7 +39,7 @@ def newest_result(root: Path) -> Row:
     study = open_study(root)
     found = newest(study)
     if found is None:
-        problem = Problem(str(study.results), "no result", "a result that was kept", f"linewright run {root}")
+        problem = Problem(str(study.results), "no result", "a result that was kept", command("run", root))
         raise InputError(f"The study {root} has no result yet.", [problem])
     return found[1]
 

@@ -12,6 +12,7 @@ from typing import Any
 from linewright.base.sources import BASES
 from linewright.services import drawing, page_texts
 from linewright.services.answer import TAIL, letter
+from linewright.services.ending import is_reached, not_reached, why_no_band
 from linewright.services.kept import made
 from linewright.services.markup import Markup, join, row, table, tag, text
 from linewright.services.page_duty import duty_section
@@ -102,8 +103,8 @@ def _sentence(result: Row) -> Markup:
     if life is None:
         reason = board["not_comparable"].removeprefix("not comparable: ")
         return _filled(page_texts.REFUSED, rope=short(board["name"]), reason=reason)
-    end = page_texts.NOTHING_ENDS.format(by=life["ends_by"])
-    if not life["ends_by"].startswith("nothing"):
+    end = page_texts.NOT_REACHED.format(told=not_reached(board["shares"], result["horizon"]))
+    if is_reached(life, result["horizon"]):
         end = page_texts.ENDS.format(by=life["ends_by"], at=life["ends_at"], line=life["line"])
     low, middle, high = (years(life[p], result["horizon"]) for p in ("p10", "p50", "p90"))
     first = _filled(page_texts.LASTS, rope=short(board["name"]), years=f"{middle} years", low=low, high=high, end=end)
@@ -161,7 +162,18 @@ def _margin(board: Row) -> list[tuple[str, Markup]]:
     words = _filled(page_texts.MARGIN, margin=f"{band['p50']:.1f}", low=f"{band['p10']:.1f}", high=f"{band['p90']:.1f}",
                     highest=highest)  # fmt: skip
     above = _caution(page_texts.ABOVE) if state["is_above_wll"] else ""
-    return [("smallest margin", tag("span", words, f"; {_place(state)} ", above))]
+    return [("smallest margin", tag("span", words, f"; {_place(state)} ", above)), *_sustained(told)]
+
+
+def _sustained(states: list[Row]) -> list[tuple[str, Markup]]:
+    """The smallest sustained margin, beside the margin that it must not be taken for; early results lack its band."""
+    state = min(states, key=lambda row: float(row["margin_sustained"]))
+    if "margin_sustained_band" not in state:
+        return []
+    band, mean = state["margin_sustained_band"], _figure(state["mean_tension"], ".0f", 1e-3, " kN")
+    words = _filled(page_texts.SUSTAINED, margin=f"{band['p50']:.1f}", low=f"{band['p10']:.1f}",
+                    high=f"{band['p90']:.1f}", mean=mean)  # fmt: skip
+    return [("sustained margin", tag("span", words, f"; {_place(state)}"))]
 
 
 def _caution(words: str) -> Markup:
@@ -277,7 +289,7 @@ def _wide(result: Row) -> Markup:
     body = (
         table(page_texts.WIDE_NOTE, ["datum", "", "share"], rows, "bars")
         if rows
-        else tag("p", "No datum carries a band.")
+        else tag("p", f"{why_no_band(result)}.".capitalize())
     )
     return join([tag("h2", page_texts.WIDE), body])
 

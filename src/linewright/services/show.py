@@ -33,7 +33,7 @@ def _tables(states: list[Row]) -> list[str]:
     return [
         f"{'state':<{NAME}}{head}",
         *(_duty(state) for state in states),
-        f"{'':<{NAME}}{'margin':>7}{'held':>6}   what heats the core, K above air",
+        f"{'':<{NAME}}{'margin':>7}{'sustained margin':>18}   what heats the core, K above air",
         *(_heat(state) for state in states),
         f"{'':<{NAME}}   strength lost a year, %, by mechanism at the metre that ends the life",
         *(_loss(state) for state in states),
@@ -61,7 +61,7 @@ def _heat(state: Row) -> str:
     else:
         parts = "  ".join(f"{name} {value:+.1f}" for name, value in rises.items() if abs(value) >= 0.05)
     margin, held = figure(state["margin"], ".1f"), figure(state["margin_sustained"], ".1f")
-    return f"{_name(state):<{NAME}}{margin:>7}{held:>6}   {parts}"
+    return f"{_name(state):<{NAME}}{margin:>7}{held:>18}   {parts}"
 
 
 def _loss(state: Row) -> str:

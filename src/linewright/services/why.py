@@ -10,10 +10,12 @@ from linewright.cards import form as card_form
 from linewright.case import form as case_form
 from linewright.services import formulas
 from linewright.services.asking import MECHANISMS, PAIR_NUMBERS, TITLES, Question, question, slug
+from linewright.services.ending import is_reached, not_reached
 from linewright.services.formulas import FORMULAS
 from linewright.services.result import meaning
 from linewright.services.scene import Scene
 from linewright.services.spoken import times
+from linewright.services.words import years
 
 Row = dict[str, Any]
 SMALL_SHARE = 0.02
@@ -30,7 +32,8 @@ CODES = {
     "abrasion": ("stroke-",),
     "core": ("core-", "contacts-", "temperature-"),
     "skin": ("skin-", "contacts-"),
-    "margin": ("tension-", "temperature-"),
+    "margin": ("tension-", "temperature-", "margin-"),
+    "sustained_margin": ("sustained-",),
     "highest": ("tension-",),
     "presence": ("bending-presence",),
     "life": ("bending-", "tension-above-strength", "service-", "not-assessed", "fatigue-", "slack-"),
@@ -49,6 +52,7 @@ class Node:
     band: str = "P10 to P90"
     basis: str = "computed"
     digits: int = 2
+    horizon: float | None = None
     note: str = ""
     formula: str = ""
     page: str = ""
@@ -145,6 +149,10 @@ def _state(scene: Scene, asked: Question) -> Node:
 def _value_of(number: str, name: str, state: Row) -> Node:
     if number == "margin":
         return _banded(name, state["margin_band"], "x", 1)
+    if number == "sustained_margin":
+        if "margin_sustained_band" not in state:
+            return Node(name, state["margin_sustained"], unit="x", digits=1)
+        return _banded(name, state["margin_sustained_band"], "x", 1)
     if number == "highest":
         return Node(name, state["highest_tension"] / 1e3, unit="kN", digits=0)
     if number == "air":
@@ -185,6 +193,9 @@ def _rope(scene: Scene, asked: Question) -> Node:
     here = asked.line or rope
     line = asked.line["name"] if asked.line else (rope["life"] or {}).get("line", rope["lines"][0]["name"])
     owners = scene.owners(rope, line)
+    if asked.number == "wll":
+        limit = Node(f"wll: {TITLES['wll']}", scene.result["working_load_limit"] / 1e3, unit="kN", digits=0)
+        return explained(scene, limit, "wll", owners)
     if asked.number == "presence":
         group = next(row for row in rope["lines"] if row["name"] == line)
         node = Node(f"presence: {TITLES['presence']}; {line}", 100.0 * group["bending_presence"], unit="%", digits=1)
@@ -217,9 +228,12 @@ def _life(scene: Scene, rope: Row, here: Row, owners: list[str]) -> Node:
         return Node(name, rope.get("not_comparable", "not comparable"), findings=notes)
     life, end = here["life"], here if here is not rope else here["life"]
     node = _banded(name, life, "years", 1 if life["p50"] < 9.95 else 0)
-    over = f"; P90 is beyond {scene.result['horizon']:.0f} years" if life["beyond"] else ""
-    note = f"central run {life['central']:.1f}; ends by {end['ends_by']} at {end['ends_at']} ({end['criterion']}){over}"
-    return replace(explained(scene, node, "life", owners), note=note, findings=notes)
+    horizon = scene.result["horizon"]
+    how = f"ends by {end['ends_by']} at {end['ends_at']} ({end['criterion']})"
+    if not is_reached({**life, "ends_by": end["ends_by"]}, horizon):
+        how = not_reached(here["shares"], horizon)
+    note = f"central run {years(life['central'], horizon)}; {how}"
+    return replace(explained(scene, node, "life", owners), note=note, findings=notes, horizon=horizon)
 
 
 def _mechanism(scene: Scene, rope: Row, line: str, shares: Row, name: str) -> Node:

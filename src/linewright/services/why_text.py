@@ -10,6 +10,7 @@ from linewright.base.errors import visible
 from linewright.services.asking import askable, overview
 from linewright.services.scene import Scene
 from linewright.services.why import Node, why
+from linewright.services.words import years
 
 Row = dict[str, Any]
 STEP = "  "
@@ -47,13 +48,19 @@ def value_text(node: Node) -> str:
     """Value with unit, band and basis in one line."""
     if isinstance(node.value, str) and node.low is None:
         return f"{node.value}  ({node.basis})" if node.unit == "" and node.basis != "computed" else node.value
-    text = shown(node.value, node.digits if node.basis == "computed" else None)
+    text, *ends = (_figure(node, part) for part in (node.value, node.low, node.high))
     unit = f" {node.unit}" if node.unit else ""
     band = ""
     if node.low is not None and node.low != node.high:
-        low, high = (shown(part, node.digits if node.basis == "computed" else None) for part in (node.low, node.high))
-        band = f"  {node.band}: {low} to {high}{unit}"
+        band = f"  {node.band}: {' to '.join(ends)}{unit}"
     return f"{text}{unit}{band}  ({node.basis})"
+
+
+def _figure(node: Node, value: Any) -> str:
+    """A value or end of a node's band; a life at the horizon is a bound."""
+    if node.horizon is not None and isinstance(value, float) and value >= node.horizon:
+        return years(value, node.horizon)
+    return shown(value, node.digits if node.basis == "computed" else None)
 
 
 def shown(value: Any, digits: int | None) -> str:

@@ -83,7 +83,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "spectral-method": NOTHING,
     "response-range": NOTHING,
     "bands-apart": NOTHING,
-    "sustained-margin-below-one": STRETCH,
+    "sustained-margin-below-one": STRETCH | FACTORS,
     "datum-missing": NOTHING,
     "measured-exact": NOTHING,
     "jacket-hides": NOTHING,
