@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -54,11 +55,14 @@ def diff(
     _print(diff_lines(shelf_of(study), one, other))
 
 
-@cards.command()
-def new(
-    name: Annotated[str, typer.Argument(help="name of the new card: small letters, digits, hyphens", metavar="NAME")],
-    base: Annotated[str, typer.Option("--from", help="card to copy", metavar="CARD")],
-    study: Annotated[Path, typer.Option("--study", help="study to put it into", metavar="STUDY")],
+@cards.command("new")
+@dataclass(frozen=True)
+class New:
+    """Copy a card into a study: with the values of a certificate, their file and page, or as a climate of its own."""
+
+    name: Annotated[str, typer.Argument(help="name of the new card: small letters, digits, hyphens", metavar="NAME")]
+    base: Annotated[str, typer.Option("--from", help="card to copy", metavar="CARD")]
+    study: Annotated[Path, typer.Option("--study", help="study to put it into", metavar="STUDY")]
     value: Annotated[
         list[str] | None,
         typer.Option(
@@ -68,17 +72,21 @@ def new(
             "angled-endurance are kept and shown; no mechanism uses them yet",
             metavar="KEY=VALUE",
         ),
-    ] = None,
-    source: Annotated[str, typer.Option("--source", help="file name of the certificate", metavar="FILE")] = "",
-    page: Annotated[str, typer.Option("--page", help="page that the values stand on", metavar="PAGE")] = "",
+    ] = None
+    source: Annotated[str, typer.Option("--source", help="file name of the certificate", metavar="FILE")] = ""
+    page: Annotated[str, typer.Option("--page", help="page that the values stand on", metavar="PAGE")] = ""
     confidential: Annotated[
         bool, typer.Option("--confidential", help="use and show these values, but never hand them out")
-    ] = False,
-) -> None:
-    """Copy a card into a study and enter the values of a certificate, with file and page as their source."""
-    from linewright.services.own_card import Certificate, new_card
+    ] = False
+    shift: Annotated[
+        str, typer.Option("--shift", help='of a climate card: its air warmer by this, e.g. "5 K"', metavar="KELVIN")
+    ] = ""
 
-    _print(new_card(study, name, base, Certificate(value or (), source, page, confidential)))
+    def __post_init__(self) -> None:
+        from linewright.services.own_card import Certificate, new_card
+
+        certificate = Certificate(self.value or (), self.source, self.page, self.confidential)
+        _print(new_card(self.study, self.name, self.base, certificate, self.shift))
 
 
 def _print(lines: list[str]) -> None:

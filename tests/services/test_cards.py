@@ -374,7 +374,7 @@ def test_client_copy_when_a_compared_rope_is_overloaded_names_no_tension_of_the_
     copy = text_of(withheld.for_client(full)) + "\n".join(answer_lines(withheld.for_client(full)))
 
     assert "562 kN" in full["ropes"][1]["not_comparable"]
-    assert "562" not in copy
+    assert not re.search(r"(?<![0-9a-f])562(?![0-9a-f])", copy)  # digests are random texts
     assert "500 kN" not in copy
 
 

@@ -30,9 +30,7 @@ def _size(case: Case) -> str:
 
 
 def _estimates(case: Case) -> list[str]:
-    """How many values of the case itself are estimates, and where the first stands."""
-    weak = [datum for datum in case.typed if datum.is_weak]
-    if not weak:
-        return []
-    what = "1 value of the case is an estimate" if len(weak) == 1 else f"{len(weak)} values of the case are estimates"
-    return [f"{what}: {', '.join(dict.fromkeys(datum.key for datum in weak))}; the first stands in {weak[0].source}."]
+    """How many values of the case itself are estimates."""
+    count = sum(datum.is_weak for datum in case.typed)
+    what = "1 value of the case is an estimate" if count == 1 else f"{count} values of the case are estimates"
+    return [f'{what} (basis = "estimate"): write what you know in its place.'] if count else []

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import re
 import secrets
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,14 +15,14 @@ from tomlkit.items import InlineTable, Table
 
 from linewright.base import form as base_form
 from linewright.base import units
-from linewright.base.errors import InputError, Problem, visible
+from linewright.base.errors import InputError, Problem
 from linewright.base.form import Strict
 from linewright.base.sources import Source
-from linewright.cards import loader
 from linewright.cards.form import data_form, key_of
 from linewright.cards.model import Card, Climate, Shelf
+from linewright.services.card_files import folder_of, start_of, write_card, wrong_name, wrong_texts
 from linewright.services.cards import find
-from linewright.services.store import write_whole
+from linewright.services.own_climate import new_climate
 from linewright.services.study import open_study
 
 SHORT = {
@@ -33,7 +32,6 @@ SHORT = {
     "angled-endurance": "angled_endurance_cycles",
 }
 SQUARE = ("design_break_force", "mass_per_length")
-NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
 SCALED = "times the square of the diameter's ratio"
 
 
@@ -61,35 +59,47 @@ class Given:
     words: str
 
 
-def new_card(root: Path, name: str, base: str, certificate: Certificate) -> list[str]:
-    """Write an own card into a study and say what to put into its case. Raises InputError; never overwrites."""
+def new_card(root: Path, name: str, base: str, certificate: Certificate, shift: str = "") -> list[str]:
+    """Write an own card into a study and say what to put into its case. Raises InputError; never overwrites.
+
+    `shift` moves the air of a climate card.
+    """
     study = open_study(root)
     shelf = study.shelf()
-    kind, card = _base(shelf, base)
-    folder = study.root / "cards" / loader.FOLDERS[kind]
+    kind, card = find(shelf, base)[0]
+    if isinstance(card, Climate):
+        _refuse_values(base, certificate)
+        return new_climate(study.root / "cards", name, card, shift, certificate.confidential)
+    if shift:
+        raise InputError("The card was not written.", [Problem("--shift", shift, "a climate card: it moves its air")])
+    return _certified(study.root / "cards", name, (kind, card), shelf, certificate)
+
+
+def _refuse_values(base: str, certificate: Certificate) -> None:
+    given = [*_valued(certificate), ("--source", certificate.source), ("--page", certificate.page)]
+    needs, do = f"nothing: {base} is a climate card", "change the copy: its months stand in the CSV beside it"
+    problems = [Problem(option, said, needs, do) for option, said in given if said]
+    if problems:
+        raise InputError("A climate card is not made from a certificate.", problems)
+
+
+def _certified(cards: Path, name: str, based: tuple[str, Card], shelf: Shelf, certificate: Certificate) -> list[str]:
+    """A card with the values of a certificate."""
+    kind, card = based
+    folder = folder_of(cards, kind)
     target = folder / f"{name}.toml"
     given = read_values(certificate, kind)
     _check(name, target, certificate, given)
-    start = (loader.SHIPPED if card.origin == "shipped" else study.root / "cards") / loader.FOLDERS[kind]
-    text = (start / f"{base}.toml").read_text(encoding="utf-8")
-    key, sources = _sources(study.root / "cards" / "sources.toml", shelf.sources, certificate)
+    start = start_of(card, kind, cards)
+    text = (start / f"{card.name}.toml").read_text(encoding="utf-8")
+    key, sources = _sources(cards / "sources.toml", shelf.sources, certificate)
     document, tables = _filled(text, (name, card), (given, key, certificate), (start, folder))
     files = {folder / other: content for other, content in tables.items()}
     if sources:
-        files[study.root / "cards" / "sources.toml"] = sources
+        files[cards / "sources.toml"] = sources
     files[target] = document.encode()
-    _try(files, study.root / "cards", target)
-    for path, content in files.items():  # the card last: with it everything it names is there
-        write_whole(path, content)
+    write_card(files, cards, target)
     return _said(target, kind, name, given, certificate)
-
-
-def _base(shelf: Shelf, base: str) -> tuple[str, Card]:
-    kind, card = find(shelf, base)[0]
-    if isinstance(card, Climate):
-        needs = "a rope, fibre, contact or practice card"
-        raise InputError("A climate card is not made from a certificate.", [Problem(base, "a climate card", needs)])
-    return kind, card
 
 
 def read_values(certificate: Certificate, kind: str = "rope") -> dict[str, Given]:
@@ -130,15 +140,8 @@ def _plausible(form: type[Strict], key: str, text: str) -> float:
 
 
 def _check(name: str, target: Path, certificate: Certificate, given: Mapping[str, Given]) -> None:
-    problems = []
-    for option, said in (("--source", certificate.source), ("--page", certificate.page), *_valued(certificate)):
-        if visible(said) != said:
-            problems.append(Problem(option, said, "a text on one line, without control characters"))
-    if not NAME.fullmatch(name):
-        needs = "small letters, digits and hyphens, e.g. forward-springs-44"
-        problems.append(Problem("NAME", name, needs, "it becomes the name of a file"))
-    elif target.exists():
-        problems.append(Problem(str(target), "a card of this name", "a name that is free", "nothing was changed"))
+    problems = wrong_texts((("--source", certificate.source), ("--page", certificate.page), *_valued(certificate)))
+    problems += wrong_name(name, target)
     if given and not Path(certificate.source.strip()).name:
         needs = 'the file name of the certificate, e.g. --source "certificate.pdf" --page 3'
         problems.append(Problem("--source", "nothing", needs, "a value without a source is refused"))
@@ -258,24 +261,6 @@ def _digest_of(path: Path) -> str:
         return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""
     except OSError:
         return ""
-
-
-def _try(files: Mapping[Path, bytes], cards: Path, target: Path) -> None:
-    """Read the new card in a folder aside before anything is written. Raises CardError."""
-    with tempfile.TemporaryDirectory() as aside:
-        if cards.is_dir():
-            for path in [*cards.rglob("*.toml"), *cards.rglob("*.csv")]:
-                _put(Path(aside) / path.relative_to(cards), path.read_bytes())
-        for path, content in files.items():
-            _put(Path(aside) / path.relative_to(cards), content)
-        copy = Path(aside) / target.relative_to(cards)
-        kind = next(kind for kind, name in loader.FOLDERS.items() if name == target.parent.name)
-        loader.read_card(copy, kind, loader.read_sources(Path(aside)))
-
-
-def _put(path: Path, content: bytes) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(content)
 
 
 def _said(target: Path, kind: str, name: str, given: Mapping[str, Given], certificate: Certificate) -> list[str]:
