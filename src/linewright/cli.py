@@ -150,22 +150,21 @@ def why(
 def explain(study: StudyFolder) -> None:
     """Say in six short paragraphs what wears the rope on board: fatigue, bending, abrasion, creep, heat, cold."""
     from linewright.services.explain import explain_lines
-    from linewright.services.kept import scene
+    from linewright.services.kept import mark, newest_result
 
     _ensure_result(study)
-    here, old = scene(study)
-    typer.echo("\n".join([*([old, ""] if old else []), *explain_lines(here.result)]))
+    old = mark(study)
+    typer.echo("\n".join([*([old, ""] if old else []), *explain_lines(newest_result(study))]))
 
 
 @app.command()
 def page(study: StudyFolder, whom: ForWhom = "client") -> None:
     """Write the newest result as one page to send: a single file, offline, without scripts."""
-    from linewright.services.kept import newest_folder, scene
+    from linewright.services.kept import mark, newest_folder, newest_result
     from linewright.services.page import write_page
 
     _ensure_result(study)
-    here, old = scene(study)
-    typer.echo(f"Wrote {write_page(newest_folder(study), here.result, whom, old)}")
+    typer.echo(f"Wrote {write_page(newest_folder(study), newest_result(study), whom, mark(study))}")
 
 
 def _ensure_result(study: Path) -> None:

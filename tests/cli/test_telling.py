@@ -1,6 +1,8 @@
 """`why`, `explain`, `page` and the stale mark of `check` on the command line."""
 
+import html
 import json
+import shutil
 import sys
 from collections.abc import Callable
 from importlib import resources
@@ -76,3 +78,27 @@ def test_stale_when_the_case_changed_is_said_by_all(study: Path, run: Run) -> No
     assert run("explain", study)[1].startswith("Out of date")
     page = Path(run("page", study)[1].removeprefix("Wrote ").strip())
     assert "Out of date" in page.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("broken", ["case", "card"])
+def test_result_when_todays_case_or_card_has_an_error_is_told_as_it_was_kept(
+    study: Path, run: Run, tmp_path: Path, broken: str
+) -> None:
+    run("why", study)
+    copy = tmp_path / "study"
+    shutil.copytree(study, copy)
+    if broken == "case":
+        (copy / "case.toml").write_text("format = 1\ntitel = 3\n", encoding="utf-8")
+    else:
+        (copy / "cards" / "ropes").mkdir(parents=True)
+        (copy / "cards" / "ropes" / "bad.toml").write_text("format = 1\nkind = 'rope'\n", encoding="utf-8")
+    note = "Today's case or cards have an error"
+
+    assert run("check", copy)[0] in (2, 3)
+    for word in ("explain", "show"):
+        code, out, _ = run(word, copy)
+        assert (code, out.startswith(note)) == (0, True)
+    code, out, _ = run("page", copy)
+    assert code == 0
+    page = html.unescape(Path(out.removeprefix("Wrote ").strip()).read_text(encoding="utf-8"))
+    assert note in page

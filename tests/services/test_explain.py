@@ -2,7 +2,7 @@
 
 import re
 
-from linewright.services.explain import bend_of, explain, explain_lines
+from linewright.services.explain import apart, bend_of, explain, explain_lines
 from linewright.services.explanations import ORDER, percent
 
 
@@ -88,3 +88,32 @@ def test_explain_lines_when_printed_fit_the_width(told_result) -> None:
 
 def test_percent_when_small_or_none_says_so() -> None:
     assert (percent(0.0), percent(0.004), percent(0.364)) == ("0 %", "less than 1 %", "36 %")
+
+
+def test_explain_when_berths_differ_names_the_coldest_and_its_share_of_creep(told_result) -> None:
+    cold = texts(told_result)["cold"]
+    air = min(row["coldest_air_temperature"] for row in told_result["ropes"][0]["states"])
+    assert f"The coldest hours are those at North Quay, with air of {air:.0f} C." in cold
+    assert "of the year's creep falls at that berth" in cold
+    assert air < min(row["air_temperature"] for row in told_result["ropes"][0]["states"])
+
+
+def test_explain_when_there_is_one_berth_ranks_nothing(told_result) -> None:
+    board = told_result["ropes"][0]
+    board["states"] = [row for row in board["states"] if row["berth"] == "Swell Jetty"]
+    cold = texts(told_result)["cold"]
+    assert f"In its coldest hours the air is {board['states'][0]['coldest_air_temperature']:.0f} C." in cold
+    assert "coldest hours are those" not in cold
+    assert "creep falls" not in cold
+
+
+def test_explain_when_the_wear_is_tiny_gives_two_figures_that_differ(told_result) -> None:
+    for state in told_result["ropes"][0]["states"]:
+        state["strength_loss_per_year"]["abrasion"] = 2e-5 if state["name"] == "swell" else 0.0
+    assert "would take 0.004 % of strength a year instead of 0.002 %" in texts(told_result)["abrasion"]
+
+
+def test_apart_when_numbers_are_close_finds_the_decimals() -> None:
+    assert apart(1.8, 2.0) == ("1.8", "2.0")
+    assert apart(0.08, 0.12) == ("0.08", "0.12")
+    assert apart(0.0, 0.0) == ("0.0000", "0.0000")

@@ -119,4 +119,4 @@ def test_mark_when_the_case_changed_or_is_broken_says_so(study: Path) -> None:
     case.write_text(case.read_text("utf-8") + "\n", "utf-8")
     assert "the case changed" in mark(study)
     case.write_text("format =", "utf-8")
-    assert "cannot be read" in mark(study)
+    assert "case or cards have an error" in mark(study)

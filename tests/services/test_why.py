@@ -1,13 +1,16 @@
 """Why a number is what it is: keys that can be guessed, values of the result, data with sources, wrong keys."""
 
 import copy
+import html
 import json
 
 import pytest
 
 from linewright.base.errors import InputError
 from linewright.services.asking import askable, overview, rope_key
+from linewright.services.page import page
 from linewright.services.scene import Scene
+from linewright.services.show import show_lines
 from linewright.services.why import Node, why
 from linewright.services.why_text import datum_text, told, tree_lines, value_text
 
@@ -173,3 +176,28 @@ def test_datum_text_when_it_is_withheld_or_a_table_says_so() -> None:
     row = {"unit": "", "value": "maker's data, on file", "low": None, "high": None}
     assert datum_text(row) == "maker's data, on file"
     assert datum_text({**row, "value": [[1.0, 2.0, 1.0, 3.0]]}) == "table of 1 points"
+
+
+def test_why_when_a_monthly_climate_is_asked_shows_its_months_and_the_hour_used(told_scene: Scene) -> None:
+    lines = tree_lines(why(told_scene, "months.swell-coast"))
+    state = next(row for row in told_scene.result["ropes"][0]["states"] if row["name"] == "long swell")
+
+    assert "1        21.0 to 25.0              1.3          18.5        4.4        40" in [
+        line.strip() for line in lines
+    ]
+    assert any(f"hot hour of Swell Jetty, long swell, forward springs: air {state['air_temperature']:.0f} C, wind "
+               f"{state['hot_hour_wind']:.1f} m/s" in line for line in lines)  # fmt: skip
+    assert not [line for line in lines if "Equator" in line]
+
+
+def test_why_when_an_hourly_climate_is_asked_has_no_months_but_the_hour_used(told_scene: Scene) -> None:
+    lines = tree_lines(why(told_scene, "months.hot-typical-year"))
+    assert not [line for line in lines if "dew point" in line]
+    assert any("hot hour of Equator Terminal, swell" in line for line in lines)
+
+
+def test_air_when_told_says_which_hour_it_is_of(told_scene: Scene) -> None:
+    hour = "hour whose core 5 % of the state's time exceeds"
+    assert hour in "\n".join(tree_lines(why(told_scene, "air")))
+    assert hour in show_lines(told_scene.result)[-1]
+    assert hour in html.unescape(page(told_scene.result))

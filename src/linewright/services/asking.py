@@ -33,7 +33,7 @@ TITLES = {
     "sustained_margin": "strength under a load held for the call, over the mean tension",
     "wll": "working load limit: half of the ship's design break load",
     "highest": "highest expected tension of a call",
-    "air": "air temperature of the hot hour",
+    "air": "air of the hour whose core 5 % of the state's time exceeds",
     "rise": "what heats the core, by source",
 }
 

@@ -102,8 +102,8 @@ def _as_much(rope: Row) -> str:
     told = [row["strength_loss_per_year"].get("abrasion", 0.0) for row in states]
     if any(is_withheld(value) for value in told):
         return f"{ROUGHER} times as much"
-    loss = sum(told)
-    return f"{100.0 * ROUGHER * loss:.1f} % of strength a year instead of {100.0 * loss:.1f} %"
+    now, rougher = apart(100.0 * sum(told), 100.0 * ROUGHER * sum(told))
+    return f"{rougher} % of strength a year instead of {now} %"
 
 
 def _bending(result: Row, rope: Row) -> list[str]:
@@ -197,19 +197,37 @@ def _heat(rope: Row, states: list[Row]) -> str:
 
 
 def _cold(result: Row, rope: Row, states: list[Row]) -> str:
-    """The coldest state, what it takes, and the smallest margin, which is often found in the cold."""
-    cold = min(states, key=lambda row: float(row["air_temperature"]))
+    """The coldest hours, what creep takes there, and the smallest margin, which is often found in the cold."""
     least = min(states, key=lambda row: float(row["margin"]))
-    creep = [row["strength_loss_per_year"].get("creep", 0.0) for row in states if row["line"] == cold["line"]]
-    part = cold["strength_loss_per_year"].get("creep", 0.0) / sum(creep) if sum(creep) > 0.0 else 0.0
-    text = texts.COLD.format(
-        state=place(cold), air=f"{cold['air_temperature']:.0f}", core=f"{cold['core_temperature']['p50']:.0f}",
-        creep=percent(part).capitalize(), margin=f"{least['margin']:.1f}", margin_state=place(least),
-        margin_air=f"{least['air_temperature']:.0f}", highest=f"{least['highest_tension'] / 1e3:.0f}",
-        better=f"{least['margin'] / LESS_PULL:.1f}",
-    )  # fmt: skip
+    margin, better = apart(least["margin"], least["margin"] / LESS_PULL)
+    text = texts.LEAST.format(
+        margin=margin, state=place(least), highest=f"{least['highest_tension'] / 1e3:.0f}", better=better
+    )
     untested = next(
         (row["text"] for row in result["findings"]
          if row["code"] == "temperature-untested" and rope["name"] in row["about"]), "",
     )  # fmt: skip
-    return " ".join(filter(None, (texts.WHAT["cold"], text, f"{untested}." if untested else "")))
+    return " ".join(filter(None, (texts.WHAT["cold"], _coldest(states), text, f"{untested}." if untested else "")))
+
+
+def _coldest(states: list[Row]) -> str:
+    """The coldest hours; only where berths differ is one of them the coldest and has a share of the year's creep."""
+    known = [row for row in states if "coldest_air_temperature" in row]  # early results do not keep it
+    if not known:
+        return ""
+    cold = min(known, key=lambda row: float(row["coldest_air_temperature"]))
+    air = f"{cold['coldest_air_temperature']:.0f}"
+    if len({row["berth"] for row in known}) == 1:
+        return texts.COLD_HOURS.format(air=air)
+    own = [row for row in states if row["line"] == cold["line"]]
+    creep = {berth: sum(row["strength_loss_per_year"].get("creep", 0.0) for row in own if row["berth"] == berth)
+             for berth in {row["berth"] for row in own}}  # fmt: skip
+    total = sum(creep.values())
+    share = texts.COLD_CREEP.format(creep=percent(creep[cold["berth"]] / total).capitalize()) if total > 0.0 else ""
+    return " ".join(filter(None, (texts.COLDEST.format(berth=cold["berth"], air=air), share)))
+
+
+def apart(one: float, two: float) -> tuple[str, str]:
+    """Two numbers with the fewest decimals, one to four, that tell them apart."""
+    pairs = [(f"{one:.{digits}f}", f"{two:.{digits}f}") for digits in range(1, 5)]
+    return next((pair for pair in pairs if pair[0] != pair[1]), pairs[-1])

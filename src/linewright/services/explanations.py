@@ -69,11 +69,12 @@ REMEDY = {
     "contact": "What would change it most: shade on the fitting.",
     "creep": "What would change it most: less steady pull.",
 }
-COLD = (
-    "The coldest state is {state}, with air of {air} C in its hot hour and a rope of {core} C. {creep} of the year's "
-    "creep falls there. The smallest reserve of strength is {margin} times the highest pull, {highest} kN, in "
-    "{margin_state} (air {margin_air} C). What would change it most: a lower highest pull there; 10 % less pull gives "
-    "{better} times. Ice in or on the rope is not assessed."
+COLD_HOURS = "In its coldest hours the air is {air} C."
+COLDEST = "The coldest hours are those at {berth}, with air of {air} C."
+COLD_CREEP = "{creep} of the year's creep falls at that berth."
+LEAST = (
+    "The smallest reserve of strength is {margin} times the highest pull, {highest} kN, in {state}. What would change "
+    "it most: a lower highest pull there; 10 % less pull gives {better} times. Ice in or on the rope is not assessed."
 )
 NO_STATES = "No state has any hours, so there is nothing to say."
 PERCENT_SMALL = "less than 1 %"

@@ -95,7 +95,8 @@ FORMULAS: dict[str, Formula] = {
         "The face of the rope at the contact: heat born there and heat from the steel against what the rope takes in.",
         f"{TEMPERATURE}#balance-of-the-patch", ("half_angle",), ("core",),
     ),
-    "air": Formula("Air of the hot hour: the hour that 5 % of the state's time exceeds.",
+    "air": Formula("Air of the hot hour, whose core 5 % of the state's time exceeds: sun and wind pick it too, "
+                   "so states of one berth differ.",
                    f"{DUTY}#weather-of-a-state", (), ("climate",)),
     "climate": Formula("A typical day of each month with the spread between days, gathered into 24 classes.",
                        f"{DUTY}#weather-of-a-state", ("months",)),

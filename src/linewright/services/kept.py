@@ -96,11 +96,12 @@ def scene(root: Path) -> tuple[Scene, str]:
 
 
 def mark(root: Path) -> str:
-    """The mark of an old result, or an empty text; a case of today that cannot be read is one too."""
+    """The mark of an old result, or an empty text; a case or card of today with an error is one too."""
     try:
         return scene(root)[1]
     except LinewrightError:
-        return "Out of date: the case of today cannot be read; this is the newest result as it was kept."
+        where = command("check", root)
+        return f"Today's case or cards have an error ({where}); this is the newest result as it was kept."
 
 
 def _newest(study: Study) -> tuple[Path, Row]:

@@ -39,7 +39,10 @@ TABLE_NOTE = "Years; P10, P50 and P90 from the bands of all data, central with e
 LINE_NOTE = "Core temperature in the hot hour, the hour that 5 % of this state's time exceeds; P10 to P90 beside it."
 SCALE = "Core temperature, C"
 LIMIT = "dotted: limit for long use, {limit} C"
-STAIRS_NOTE = "From air to core at the {place}, central run, in K. Hollow: takes heat away."
+STAIRS_NOTE = (
+    "From air to core at the {place}, central run, in K. Hollow: takes heat away. Air is that of the hour whose core "
+    "5 % of the state's time exceeds, so it differs between states of one berth."
+)
 WIDE_NOTE = "Share of the spread of life on board, and what would narrow it."
 NOT_TOLD = "maker's data, on file: the steps would tell them."
 COUNT = "{count} data: {parts}."

@@ -243,6 +243,7 @@ def _heat_of(whole: Whole, line: LineResult, j: int) -> Row:
     return {
         "is_sustainable": bool(np.median(core) < melting - 0.5),
         "air_temperature": float(central.air[j] - ZERO_CELSIUS),
+        **_weather_of(line, j),
         "core_temperature": band(core, whole.weights, ZERO_CELSIUS),
         "core_temperature_central": float(core[0] - ZERO_CELSIUS),
         "core_temperature_mean": float(central.core_mean[j] - ZERO_CELSIUS),
@@ -250,6 +251,17 @@ def _heat_of(whole: Whole, line: LineResult, j: int) -> Row:
         **core_places(line, j),
         "rise_by_source": rises,
         "hours_above": hours_above(whole, line, j),
+    }
+
+
+def _weather_of(line: LineResult, j: int) -> Row:
+    """Wind and sun of the hot hour of a state, and the mean air of its coldest hours."""
+    weather = line.setup.weather
+    lasting = weather.weight[j] > 0.0
+    return {
+        "hot_hour_wind": float(weather.wind[j][0]),
+        "hot_hour_sun": float(weather.level[j][0]),
+        "coldest_air_temperature": float(weather.air[j][lasting].min() - ZERO_CELSIUS),
     }
 
 

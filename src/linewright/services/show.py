@@ -11,6 +11,9 @@ from linewright.services.withheld import figure, is_withheld
 Row = dict[str, Any]
 NAME = 40
 WIDTH = 100
+AIR = (
+    "air, core, skin: of the hour whose core 5 % of the state's time exceeds, so air differs between states of a berth"
+)
 
 
 def show_lines(result: Row, rope: str = "A") -> list[str]:
@@ -24,7 +27,7 @@ def show_lines(result: Row, rope: str = "A") -> list[str]:
     for line in dict.fromkeys(state["line"] for state in chosen["states"]):
         states = [state for state in chosen["states"] if state["line"] == line]
         rows += ["", fit(line, WIDTH).upper(), *_tables(states)]
-    return rows
+    return [*rows, "", AIR]
 
 
 def _tables(states: list[Row]) -> list[str]:

@@ -15,6 +15,7 @@ from linewright.services.formulas import FORMULAS
 from linewright.services.result import meaning
 from linewright.services.scene import Scene
 from linewright.services.spoken import times
+from linewright.services.weather_text import weather_lines
 from linewright.services.words import years
 
 Row = dict[str, Any]
@@ -57,6 +58,7 @@ class Node:
     formula: str = ""
     page: str = ""
     data: tuple[Row, ...] = ()
+    rows: tuple[str, ...] = ()
     parts: tuple[Node, ...] = ()
     findings: tuple[str, ...] = ()
 
@@ -284,5 +286,5 @@ def _datum(scene: Scene, asked: Question) -> Node:
     return Node(
         f"{first['key']}: {first['text']}", first["value"] if not isinstance(first["value"], list) else "table",
         first["low"], first["high"], first["unit"], "5 to 95 %", first["basis"],
-        note=f"used in {uses}{share}", data=found,
+        note=f"used in {uses}{share}", data=found, rows=weather_lines(scene, found) if first["key"] == "months" else (),
     )  # fmt: skip

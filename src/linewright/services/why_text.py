@@ -39,6 +39,7 @@ def tree_lines(node: Node, depth: int = 0) -> list[str]:
     lines += [f"{inner}{row}" for row in rows if row]
     for row in node.data:
         lines += [f"{inner}- {line}" if number == 0 else f"{inner}  {line}" for number, line in enumerate(datum(row))]
+    lines += [f"{inner}{row}" for row in node.rows]
     for part in node.parts:
         lines += tree_lines(part, depth + 1)
     return [visible(line) for line in lines] if depth == 0 else lines

@@ -49,8 +49,9 @@ LAWS = {
     "compression": ("compression_",),
 }
 TENSIONS = ("mean_tension", "amplitude", "highest_tension")
+WEATHER = ("air_temperature", "coldest_air_temperature", "hot_hour_wind", "hot_hour_sun")
 MARGINS = ("margin", "margin_band", "margin_sustained", "margin_sustained_band")
-EXACT = frozenset({*TENSIONS, "diameter", "long_term_limit", "hours_per_year", "period", "air_temperature"})
+EXACT = frozenset({*TENSIONS, "diameter", "long_term_limit", "hours_per_year", "period", *WEATHER})
 
 NOTHING: Keys = frozenset()
 NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a code that is not here tells any
@@ -159,7 +160,7 @@ def _rope(rope: Row, result: Row, keys: Keys) -> Row:
         _hide(state, TENSIONS, pulls)
         _hide(state, MARGINS, bool(FACTORS & own) or (pulls and not _is_relative(rope, typed, result)))
         _hide(state, ("rise_by_source",), pulls or bool((HEAT | SIZE) & own))
-        _hide(state, ("air_temperature",), "months" in keys)
+        _hide(state, WEATHER, "months" in keys)
         for table in ("damage_per_year", "strength_loss_per_year"):
             sized = pulls or bool(SIZE & own)
             _hide(state[table], [name for name in state[table] if sized or _tells(name, own)], True)
