@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import hashlib
 import re
 import secrets
@@ -27,7 +28,9 @@ from linewright.services.study import open_study
 
 SHORT = {
     "ldbf": "design_break_force",
+    "mbl": "design_break_force",
     "mass": "mass_per_length",
+    "weight": "mass_per_length",
     "tcll": "thousand_cycle_load_level",
     "angled-endurance": "angled_endurance_cycles",
 }
@@ -48,6 +51,19 @@ class Certificate:
     def where(self) -> str:
         """The page in words."""
         return f"page {self.page}" if self.page else ""
+
+    @property
+    def file(self) -> Path:
+        """The certificate's file, which may be elsewhere."""
+        return Path(self.source.strip())
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of the file; empty where it is not there to be read."""
+        try:
+            return hashlib.sha256(self.file.read_bytes()).hexdigest() if self.file.is_file() else ""
+        except OSError:
+            return ""
 
 
 @dataclass(frozen=True)
@@ -99,7 +115,9 @@ def _certified(cards: Path, name: str, based: tuple[str, Card], shelf: Shelf, ce
         files[cards / "sources.toml"] = sources
     files[target] = document.encode()
     write_card(files, cards, target)
-    return _said(target, kind, name, given, certificate)
+    under = shelf.rope(card.name) if kind == "rope" else card
+    exact = [datum for datum in given if datum in under.data and under.data[datum].has_band]
+    return [_written(target, given), *_doubts(certificate, given, exact), *_use(kind, name)]
 
 
 def read_values(certificate: Certificate, kind: str = "rope") -> dict[str, Given]:
@@ -124,10 +142,11 @@ def read_values(certificate: Certificate, kind: str = "rope") -> dict[str, Given
 
 def _plausible(form: type[Strict], key: str, text: str) -> float:
     if key not in form.model_fields:
-        known = ", ".join([*SHORT, "diameter"])
-        raise units.UnitError(
-            key, "a key of this kind of card", f"of a certificate: {known}; all: linewright cards show"
-        )
+        known = [*SHORT, *form.model_fields]
+        near = difflib.get_close_matches(key, known, n=1, cutoff=0.7)
+        shorts = ", ".join([*SHORT, "diameter"])
+        hint = f"did you mean {near[0]}?" if near else f"of a certificate: {shorts}; all: linewright cards show"
+        raise units.UnitError(key, "a key of this kind of card", hint)
     meaning = key_of(form, key)
     if meaning.over:
         raise units.UnitError(text or "nothing", "a curve, which is a CSV beside the card", "write it into the card")
@@ -142,7 +161,7 @@ def _plausible(form: type[Strict], key: str, text: str) -> float:
 def _check(name: str, target: Path, certificate: Certificate, given: Mapping[str, Given]) -> None:
     problems = wrong_texts((("--source", certificate.source), ("--page", certificate.page), *_valued(certificate)))
     problems += wrong_name(name, target)
-    if given and not Path(certificate.source.strip()).name:
+    if given and not certificate.file.name:
         needs = 'the file name of the certificate, e.g. --source "certificate.pdf" --page 3'
         problems.append(Problem("--source", "nothing", needs, "a value without a source is refused"))
     if problems:
@@ -172,7 +191,7 @@ def _filled(
     head = [f"# An own card, copied from {card.name}."]
     if given:
         page = f", {certificate.where}" if certificate.where else ""
-        head += [f"# From {Path(certificate.source).name}{page}: {', '.join(given)}."]
+        head += [f"# From {certificate.file.name}{page}: {', '.join(given)}."]
     head += ["# What you know better goes in as: value with unit, low and high (5 % and 95 %), basis, source, where."]
     tables = _tables(data, name, *folders)
     return "\n".join([*head, tomlkit.dumps(document)]), tables
@@ -235,10 +254,10 @@ def _tables(data: Table, name: str, start: Path, folder: Path) -> dict[str, byte
 
 def _sources(path: Path, known: Mapping[str, Source], certificate: Certificate) -> tuple[str, bytes]:
     """The key of the certificate among the sources, and sources.toml with it (empty if it is there already)."""
-    title = Path(certificate.source.strip()).name
+    title = certificate.file.name
     if not certificate.values or not title:
         return "", b""
-    digest = _digest_of(Path(certificate.source.strip()))
+    digest = certificate.digest
     stem = re.sub(r"[^a-z0-9]+", "-", Path(title).stem.lower()).strip("-") or "certificate"
     number = 1
     key = stem
@@ -250,28 +269,33 @@ def _sources(path: Path, known: Mapping[str, Source], certificate: Certificate) 
     text = base_form.read_toml(path, "sources")[0] if path.exists() else ""
     document = tomlkit.parse(text or "# What the study's own cards rest on. seen: how much of it was read.\n")
     entry = tomlkit.table()
-    entry.update({"title": title, "seen": "full", **({"sha256": digest} if digest else {})})
+    entry.update({"title": title, "seen": "full", "sha256": digest} if digest else {"title": title, "seen": "memory"})
     document[key] = entry
     return key, tomlkit.dumps(document).encode()
 
 
-def _digest_of(path: Path) -> str:
-    """SHA-256 of the certificate's file, where it is at hand."""
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""
-    except OSError:
-        return ""
-
-
-def _said(target: Path, kind: str, name: str, given: Mapping[str, Given], certificate: Certificate) -> list[str]:
+def _written(target: Path, given: Mapping[str, Given]) -> str:
     what = ", ".join(f"{key} {value.text}" for key, value in given.items()) or "a copy; no value of a certificate yet"
-    rows = [f"Wrote {target}: {what}."]
+    return f"Wrote {target}: {what}."
+
+
+def _doubts(certificate: Certificate, given: Mapping[str, Given], exact: Sequence[str]) -> list[str]:
+    """What must be known of the values: a file that is not there, no band, that they are confidential."""
+    rows = []
+    if given and not certificate.digest:
+        rows.append(f"{certificate.file.name} not found: no digest; the source is marked as not read.")
+    if exact:
+        rows.append(f"{', '.join(exact)}: no band given: taken as exact (the card takes low and high, 5 % and 95 %).")
     if given and certificate.confidential:
         rows.append("Its values are confidential: used and shown here, withheld from what is made --for client.")
+    return rows
+
+
+def _use(kind: str, name: str) -> list[str]:
+    """How a case names the card."""
     if kind != "rope":
-        return [*rows, f'Name it in case.toml where a {kind} card stands: "{name}".']
+        return [f'Name it in case.toml where a {kind} card stands: "{name}".']
     return [
-        *rows,
         "Put into case.toml, for the line that has this rope (a diameter, mass_per_length or design_break_force",
         "that stands there wins over the card: take it out), or to compare it with the rope on board:",
         "",
