@@ -19,6 +19,7 @@ SOURCE = Path(__file__).resolve().parent.parent / "src"
 HEIGHT = {
     "cli": 7,
     "cli_cards": 6,  # commands that the command line takes in
+    "cli_diff": 6,
     "cli_import": 6,
     "cli_progress": 5,
     "web": 6,  # below cli only because the command line opens the workbench
@@ -40,14 +41,26 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "pandas": lambda module: room(module) == "importers",
     "pvlib": lambda module: room(module) == "importers",
     "numba": lambda module: module == "linewright.physics._kernels",
-    "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_import"),
+    "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_diff", "cli_import"),
     "rich": lambda module: module == "linewright.cli_progress",
     "duckdb": lambda module: room(module) == "importers",
     "pyarrow": lambda module: room(module) == "importers",
     "openpyxl": lambda module: room(module) == "importers",
 }
 NAMELESS = {"util", "utils", "helper", "helpers", "common", "core", "manager", "managers"}
-HEAVY = {"numpy", "scipy", "numba", "pydantic", "pint", "pandas", "pvlib", "matplotlib", "duckdb", "pyarrow", "openpyxl"}
+HEAVY = {
+    "numpy",
+    "scipy",
+    "numba",
+    "pydantic",
+    "pint",
+    "pandas",
+    "pvlib",
+    "matplotlib",
+    "duckdb",
+    "pyarrow",
+    "openpyxl",
+}
 
 LONGEST_BODY = 40
 LONGEST_MODULE = 400

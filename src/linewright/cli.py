@@ -15,6 +15,7 @@ import typer
 
 from linewright.base.errors import LinewrightError
 from linewright.cli_cards import cards
+from linewright.cli_diff import diff_command
 from linewright.cli_import import count_command, import_command, states_command
 from linewright.cli_progress import ProgressLine
 
@@ -40,6 +41,7 @@ app.add_typer(cards, name="cards")
 app.command("import")(import_command)
 app.command("states")(states_command)
 app.command("count")(count_command)
+app.command("diff")(diff_command)
 
 
 @app.command()

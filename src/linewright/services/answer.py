@@ -170,12 +170,12 @@ def _table(result: Row) -> list[str]:
             continue
         start = f" {letter(index):<3}{name:<{NAME}}{same:<{SAME}}"
         low, middle, high = (years(rope["life"][p], result["horizon"]) for p in ("p10", "p50", "p90"))
-        rows.append(f"{start}{low:>9}{middle:>5}{high:>5}   {_heat_and_margin(rope)}  {lost_by(rope['shares'])}")
+        rows.append(f"{start}{low:>9}{middle:>5}{high:>5}   {heat_and_margin(rope)}  {lost_by(rope['shares'])}")
     tails = {line["tail"]["name"] for line in result["ropes"][0]["lines"] if line["tail"]}
     return rows + [f"    tail {fit(name)}: {TAIL}" for name in sorted(tails)]
 
 
-def _heat_and_margin(rope: Row) -> str:
+def heat_and_margin(rope: Row) -> str:
     """Hottest core and smallest margin of a rope, medians."""
     state = hottest(rope)
     core = "   -" if state is None else f"{state['core_temperature']['p50']:>2.0f} C"

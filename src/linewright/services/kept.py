@@ -22,8 +22,8 @@ SHORT_DIGEST = 8
 NAME = re.compile(r"\d{8}T\d{6}Z-[0-9a-f]{8}(-\d+)?")
 
 
-def newest(study: Study) -> tuple[Path, Row] | None:
-    """Folder and content of the newest kept result, or None. Raises StorageError if it is damaged."""
+def kept_folders(study: Study) -> list[Path]:
+    """Folders of the kept results of a study, oldest first. Raises StorageError."""
     try:
         found = sorted(
             (path for path in study.results.glob("*/result.json") if NAME.fullmatch(path.parent.name)),
@@ -31,7 +31,13 @@ def newest(study: Study) -> tuple[Path, Row] | None:
         )
     except OSError as error:
         raise _unreadable(study.results, error.strerror or str(error)) from None
-    return (found[-1].parent, read_result(found[-1])) if found else None
+    return [path.parent for path in found]
+
+
+def newest(study: Study) -> tuple[Path, Row] | None:
+    """Folder and content of the newest kept result, or None. Raises StorageError if it is damaged."""
+    found = kept_folders(study)
+    return (found[-1], read_result(found[-1] / "result.json")) if found else None
 
 
 def newest_result(root: Path) -> Row:
