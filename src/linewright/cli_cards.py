@@ -67,7 +67,7 @@ class New:
         list[str] | None,
         typer.Option(
             "--value",
-            help="a value of the certificate, each once: ldbf or mbl, diameter, mass, tcll, angled-endurance or any key "
+            help="a value of the certificate, each once: ldbf or mbl, diameter, mass, tcll, angled-endurance or a key "
             'of the card, e.g. --value "ldbf=1380 kN"; words after a semicolon say how it was tested. tcll and '
             "angled-endurance are kept and shown; no mechanism uses them yet",
             metavar="KEY=VALUE",

@@ -56,6 +56,24 @@ def test_study_when_there_is_none_is_refused(tmp_path: Path, name: str) -> None:
     assert refusal(tmp_path / name).problems
 
 
+@pytest.mark.parametrize("is_there", [False, True])
+def test_study_when_there_is_none_names_both_ways_to_begin_one(tmp_path: Path, is_there: bool) -> None:
+    folder = tmp_path / "my study"
+    if is_there:
+        folder.mkdir()
+
+    told = refusal(folder).render()
+
+    assert f"linewright new '{folder}'" in told
+    assert f"linewright demo --into '{folder}'" in told
+
+
+def test_rope_when_mistyped_is_answered_with_one_of_its_own_fibre(study: Path) -> None:
+    change(study, 'rope = "polyester-parallel-strand"', 'rope = "polyester-12-strand"')
+
+    assert "did you mean polyester-" in refusal(study).render()
+
+
 def test_study_when_its_name_is_too_long_is_a_storage_error(tmp_path: Path) -> None:
     assert refusal(tmp_path / ("x" * 300), StorageError).exit_code == 5
 

@@ -44,8 +44,9 @@ _TONNE = {
     "kn": "kn is a knot, a speed: write kN",
     "KN": "write kN",
 }
-_DURATIONS = {"s": "s", "min": "min", "h": "h", "d": "day", "day": "day", "days": "day", "months": "month",
-              "a": "year", "year": "year", "years": "year"}  # fmt: skip
+_DURATIONS = {"s": "s", "sec": "s", "second": "s", "seconds": "s", "min": "min", "minute": "min", "minutes": "min",
+              "h": "h", "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "d": "day", "day": "day", "days": "day",
+              "month": "month", "months": "month", "a": "year", "year": "year", "years": "year"}  # fmt: skip
 _FRACTIONS = {"%": "percent", "": "", "percent": "percent"}
 
 KINDS: dict[str, Kind] = {
@@ -187,10 +188,11 @@ def _article(kind: str) -> str:
 
 
 def _suggest(spelling: str, spec: Kind) -> str:
-    known = [name for name in spec.spellings if name]
+    first = {unit: name for name, unit in reversed(spec.spellings.items()) if name}
+    known = list(reversed(first.values()))  # one spelling of each unit
     if not spelling:
         return f"write the unit: {', '.join(known)}"
-    near = difflib.get_close_matches(spelling, known, n=1, cutoff=0.5)
+    near = difflib.get_close_matches(spelling, [name for name in spec.spellings if name], n=1, cutoff=0.5)
     hint = f"did you mean {near[0]}? " if near else ""
     return f"{hint}known units: {', '.join(known)}" if known else "leave the unit out"
 

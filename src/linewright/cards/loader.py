@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import difflib
 import hashlib
 import math
 import os
@@ -17,6 +16,7 @@ from linewright.base import form as base_form
 from linewright.base import places, units
 from linewright.base.data import Curve, Datum, Shape
 from linewright.base.errors import CardError, Problem, StorageError
+from linewright.base.nearest import nearest
 from linewright.base.sources import Source
 from linewright.cards import form as card_form
 from linewright.cards import tables
@@ -101,8 +101,8 @@ def no_fibre(path: Path, read: str, known: Iterable[str]) -> Problem:
     """The problem of a rope card that names a fibre that is not there."""
     found = places.lines_of(base_form.read_toml(path, "rope card", CardError)[0])
     names = sorted(known)
-    near = difflib.get_close_matches(read, names, n=1)
-    hint = f"did you mean {near[0]}?" if near else ""
+    near = nearest(read, names)
+    hint = f"did you mean {near}?" if near else ""
     return Problem(_where(path, found, "fibre"), read, f"a fibre card: {', '.join(names)}", hint)
 
 

@@ -230,7 +230,7 @@ def case_of(text: str, raw: dict[str, Any], path: Path) -> model.Case:
     if not raw:
         raise InputError(
             f"{path} is empty.",
-            [Problem(str(path), "nothing", "a case", "linewright demo writes an example")],
+            [Problem(str(path), "nothing", "a case", "linewright new asks for one; linewright demo writes an example")],
         )
     filled = base_form.fill(CaseForm, raw, text, str(path), rules=rules.broken)
     case = to_model(filled, places.lines_of(text), path.name)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -11,6 +10,7 @@ from linewright.base import form as base_form
 from linewright.base import places, units
 from linewright.base.data import Curve, Datum
 from linewright.base.errors import CardError, InputError, Problem
+from linewright.base.nearest import nearest
 from linewright.base.sources import BASES, Source
 from linewright.cards import loader
 from linewright.cards.form import FORMS
@@ -35,8 +35,8 @@ def find(shelf: Shelf, name: str) -> list[tuple[str, Card | Climate]]:
     if found:
         return found
     known = sorted({other for cards in shelf.kinds().values() for other in cards})
-    near = difflib.get_close_matches(name, known, n=1)
-    hint = f"did you mean {near[0]}?" if near else "linewright cards list STUDY names them all"
+    near = nearest(name, known)
+    hint = f"did you mean {near}?" if near else "linewright cards list STUDY names them all"
     raise InputError(f"There is no card {name}.", [Problem(name, "nothing", "the name of a card", hint)])
 
 

@@ -13,6 +13,7 @@ from typing import Any
 from linewright.base import form as base_form
 from linewright.base import places, units
 from linewright.base.errors import InputError, LinewrightError, Problem, StorageError, visible
+from linewright.base.nearest import nearest
 from linewright.cards.loader import load_shelf
 from linewright.cards.model import Shelf
 from linewright.case.form import case_of
@@ -146,8 +147,8 @@ def _unknown_card(shelf: Shelf, key: str, text: str, error: KeyError) -> list[Pr
     names: Mapping[str, object] = {"rope": shelf.ropes, "contact": shelf.contacts}.get(key, {})
     if not names:
         raise error
-    near = difflib.get_close_matches(text, names, n=1)
-    hint = f"did you mean {near[0]}?" if near else "linewright cards list says what each is"
+    near = nearest(text, names)
+    hint = f"did you mean {near}?" if near else "linewright cards list says what each is"
     return [Problem("", f'"{text}"', f"a {key} card: {', '.join(sorted(names))}", hint)]
 
 

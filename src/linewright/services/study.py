@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import os
 import shlex
 from collections.abc import Callable, Mapping
@@ -12,6 +11,7 @@ from pathlib import Path
 from linewright.base import form as base_form
 from linewright.base import places
 from linewright.base.errors import InputError, Problem, StorageError
+from linewright.base.nearest import nearest
 from linewright.cards.loader import load_shelf
 from linewright.cards.model import Shelf
 from linewright.case.form import case_of, read_case
@@ -79,7 +79,7 @@ def _opened(root: Path) -> Study:
             [Problem(str(root), read, "a folder with a case.toml", f"call the file {CASE_NAME}")],
         )
     if not root.exists():
-        hint = f"linewright demo --into {shlex.quote(str(root))} writes an example"
+        hint = starts(root)
         raise InputError(
             f"There is no study at {root}.",
             [Problem(str(root), "nothing", "a folder with a case.toml", hint)],
@@ -88,9 +88,15 @@ def _opened(root: Path) -> Study:
     if not os.path.lexists(study.case_file):
         raise InputError(
             f"The study {root} has no case.toml.",
-            [Problem(str(root), "no case.toml", "a case file in the folder", "linewright demo writes an example")],
+            [Problem(str(root), "no case.toml", "a case file in the folder", starts(root))],
         )
     return study
+
+
+def starts(root: Path) -> str:
+    """The two commands that begin a study in a folder."""
+    folder = shlex.quote(str(root))
+    return f"linewright new {folder} asks for your own case; linewright demo --into {folder} writes an example"
 
 
 def misfits(case: Case, shelf: Shelf, place: Place) -> list[Problem]:
@@ -116,8 +122,8 @@ def misfits(case: Case, shelf: Shelf, place: Place) -> list[Problem]:
 def _card(place: Place, path: places.Path, name: str, shelf: Mapping[str, object], what: str) -> Problem | None:
     if name in shelf:
         return None
-    near = difflib.get_close_matches(name, shelf, n=1)
-    hint = f"did you mean {near[0]}?" if near else "name one of these, or put the card into the study's cards folder"
+    near = nearest(name, shelf)
+    hint = f"did you mean {near}?" if near else "name one of these, or put the card into the study's cards folder"
     return Problem(place(path), f'"{name}"', f"a {what} card: {', '.join(sorted(shelf))}", hint)
 
 
