@@ -110,7 +110,7 @@ def new(
     if answers is not None:
         filled = study.interview(study.from_file(answers))
     elif sys.stdin.isatty():
-        typer.echo("Enter keeps the estimate in brackets. Nothing is written before the last answer.")
+        typer.echo("Enter keeps the estimate in brackets, ? explains. Nothing is written before the last answer.")
         filled = study.interview(_prompted, lambda error: typer.echo(error.render(), err=True))
     else:
         filled = study.interview(study.from_lines(iter(sys.stdin)))
@@ -120,7 +120,9 @@ def new(
 
 
 def _prompted(asked: Asked) -> str:
-    return str(typer.prompt(asked.line, default="", show_default=False))
+    while (text := str(typer.prompt(asked.line, default="", show_default=False))).strip() == "?":
+        typer.echo("\n".join(asked.help))
+    return text
 
 
 @app.command()
@@ -136,6 +138,7 @@ def why(
     study: StudyFolder,
     key: Annotated[str, typer.Argument(help="life, core.swell, bending_reference_cycles ...", metavar="[KEY]")] = "",
     as_json: AsJson = False,
+    everything: Annotated[bool, typer.Option("--all", help="every datum, not only those that count most")] = False,
 ) -> None:
     """Show why a number is what it is: value, band, formula, data, sources. Without KEY: what can be asked."""
     from linewright.services.kept import scene
@@ -145,7 +148,7 @@ def why(
     here, old = scene(study)
     if old:
         typer.echo(old, err=True)
-    typer.echo(told(here, key, as_json))
+    typer.echo(told(here, key, as_json, everything))
 
 
 @app.command()

@@ -137,6 +137,7 @@ def test_page_when_data_are_confidential_shows_a_client_none_of_them(told_result
 
 
 def test_write_page_when_for_oneself_does_not_take_the_name_of_the_page_to_send(told_result, tmp_path) -> None:
+    told_result["used"][0]["confidential"] = True
     own, client = write_page(tmp_path, told_result, "own"), write_page(tmp_path, told_result, "client")
     assert own != client
     assert own.exists()

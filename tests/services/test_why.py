@@ -201,3 +201,19 @@ def test_air_when_told_says_which_hour_it_is_of(told_scene: Scene) -> None:
     assert hour in "\n".join(tree_lines(why(told_scene, "air")))
     assert hour in show_lines(told_scene.result)[-1]
     assert hour in html.unescape(page(told_scene.result))
+
+
+@pytest.mark.parametrize("key", ["life", "margin"])
+def test_told_when_a_number_rests_on_many_data_shows_the_top_ones_and_all_on_demand(
+    told_scene: Scene, key: str
+) -> None:
+    short, whole = told(told_scene, key, False), told(told_scene, key, False, True)
+    data = why(told_scene, key).data or why(told_scene, key).parts[0].data
+    ranked = [row["share_of_band"] for row in data]
+
+    assert ranked == sorted(ranked, reverse=True)
+    assert "more data: --all" in short
+    assert "more data" not in whole
+    assert len(whole.splitlines()) > 1.5 * len(short.splitlines())
+    assert f"- {data[0]['key']}" in short
+    assert all(f"- {row['key']}" in whole for row in data)

@@ -15,13 +15,14 @@ from linewright.services.answer import TAIL, letter
 from linewright.services.ending import is_reached, not_reached, why_no_band
 from linewright.services.kept import made
 from linewright.services.markup import Markup, join, row, table, tag, text
+from linewright.services.page_cautions import cautions
 from linewright.services.page_duty import duty_section
 from linewright.services.page_style import style
 from linewright.services.spoken import best, is_too_wide, times
 from linewright.services.store import write_whole
 from linewright.services.temperature_scale import LAST, gradient
 from linewright.services.withheld import for_client, is_withheld
-from linewright.services.words import CAUTIONS, narrows, years
+from linewright.services.words import narrows, years
 
 Row = dict[str, Any]
 NAME = "answer.html"
@@ -60,7 +61,7 @@ def _main(result: Row, old: str) -> Markup:
     left = [] if state is None else [_drawn(result, state)]
     upper = tag("div", tag("section", *left), tag("div", *answer), class_="two")
     lower = tag("div", *(tag("section", part) for part in rest), class_="half")
-    return tag("main", what, stale, tag("h1", _sentence(result)), upper, lower, duty_section(result), _cautions(result),
+    return tag("main", what, stale, tag("h1", _sentence(result)), upper, lower, duty_section(result), cautions(result),
                _rests(result))  # fmt: skip
 
 
@@ -328,20 +329,6 @@ def _ends(air: float, steps: list[float]) -> tuple[float, float]:
     return min(seen) - 0.25 * room, max(seen) + 0.05 * room
 
 
-def _cautions(result: Row) -> Markup:
-    seen: dict[str, Row] = {}
-    for item in result["findings"]:
-        if item["severity"] != "note":
-            seen.setdefault(item["text"], item)
-    rows = [
-        tag("li", _caution(f"{'Refused: ' if item['severity'] == 'refused' else ''}{said}"),
-            tag("span", f"  {item['about']}", class_="small"))
-        for said, item in seen.items()
-    ]  # fmt: skip
-    rows += [tag("li", said) for said in CAUTIONS]
-    return tag("section", tag("h2", page_texts.CAUTIONS), tag("ul", *rows))
-
-
 def _rests(result: Row) -> Markup:
     counts = Counter(item["basis"] for item in result["used"])
     parts = ", ".join(f"{counts[basis]} {basis}" for basis in reversed(BASES) if counts[basis])
@@ -359,7 +346,7 @@ def _footer(result: Row) -> Markup:
     stamp = result["stamp"]
     said = f"linewright {stamp['linewright']}; made {made(result)}; {result['samples']} draws, seed {stamp['seed']}."
     parts = [tag("p", said), tag("p", f"digest {stamp['digest']}", class_="digest")]
-    if result.get("made_for") == "client":
+    if result.get("made_for") == "client" and any(item.get("confidential") for item in result["used"]):
         parts.append(tag("p", page_texts.CLIENT))
     if result["note"]:
         parts.append(tag("p", result["note"]))

@@ -70,6 +70,7 @@ li{padding:3px 0}
 .axis .bar span:last-child{transform:translateX(-100%)}
 td.wide{width:45%}
 .bars th,.bars td{vertical-align:middle}
+.bars thead th{white-space:nowrap}
 .bars td:last-child{white-space:nowrap;padding-right:0}
 .scale{height:12px;border:1px solid var(--ink);position:relative;margin:8px 0 2px;print-color-adjust:exact;
  -webkit-print-color-adjust:exact}

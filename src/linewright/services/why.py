@@ -20,7 +20,6 @@ from linewright.services.words import years
 
 Row = dict[str, Any]
 SMALL_SHARE = 0.02
-MOST_IN_LIFE = 3
 CASE_FORMS = (
     case_form.ShipForm, case_form.LineForm, case_form.ContactForm, case_form.TailForm, case_form.BerthForm,
     case_form.StateForm, case_form.TensionForm, case_form.CriteriaForm,
@@ -58,6 +57,7 @@ class Node:
     formula: str = ""
     page: str = ""
     data: tuple[Row, ...] = ()
+    more: int = 0
     rows: tuple[str, ...] = ()
     parts: tuple[Node, ...] = ()
     findings: tuple[str, ...] = ()
@@ -207,20 +207,10 @@ def _rope(scene: Scene, asked: Question) -> Node:
     ranked = sorted(here["shares"].items(), key=lambda item: -item[1])
     parts = tuple(_mechanism(scene, rope, line, here["shares"], name) for name, _ in ranked if name in MECHANISMS)
     if asked.number == "shares":
-        parts = tuple(map(_shortened, parts))
         node = Node(f"shares: strength lost by; {line}; {rope['name']}", "together 100 %", parts=parts)
         return replace(node, formula=FORMULAS["shares"].sentence, page=FORMULAS["shares"].page)
     node = _life(scene, rope, here, owners)
-    return node if here["life"] is None else replace(node, parts=tuple(map(_shortened, parts)))
-
-
-def _shortened(part: Node) -> Node:
-    """A mechanism as it stands under life: the data that count most, the rest one question away."""
-    kept = tuple(row for row in part.data if row["share_of_band"]) or part.data[:MOST_IN_LIFE]
-    more = len(part.data) - len(kept)
-    name = part.name.partition(":")[0]
-    note = f"{part.note}; {more} more data: ask for shares.{name}" if more else part.note
-    return replace(part, data=kept, note=note)
+    return node if here["life"] is None else replace(node, parts=parts)
 
 
 def _life(scene: Scene, rope: Row, here: Row, owners: list[str]) -> Node:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from linewright.base.errors import visible
@@ -14,16 +14,29 @@ from linewright.services.words import years
 
 Row = dict[str, Any]
 STEP = "  "
+MOST_DATA = 3
 
 
-def told(scene: Scene, key: str, as_json: bool) -> str:
-    """The tree of a key as text or JSON; without a key, what can be asked. Raises InputError."""
+def told(scene: Scene, key: str, as_json: bool, everything: bool = False) -> str:
+    """The tree of a key as text or JSON; without a key, what can be asked. Raises InputError.
+
+    As text a computed number shows the data that count most, unless everything is asked for.
+    """
     if not key:
         keys = [name for name, _ in askable(scene.result)]
         data = sorted({row["key"] for row in scene.result["used"]})
         return as_text({"numbers": keys, "data": data}) if as_json else "\n".join(overview(scene.result))
     node = why(scene, key)
-    return as_text(asdict(node)) if as_json else "\n".join(tree_lines(node))
+    return as_text(asdict(node)) if as_json else "\n".join(tree_lines(node if everything else shortened(node)))
+
+
+def shortened(node: Node) -> Node:
+    """A computed number with the data that take most of the band of life (else the weakest), and so its parts."""
+    parts = tuple(map(shortened, node.parts))
+    if node.basis != "computed":
+        return replace(node, parts=parts)
+    kept = (tuple(row for row in node.data if row["share_of_band"]) or node.data)[:MOST_DATA]
+    return replace(node, data=kept, more=len(node.data) - len(kept), parts=parts)
 
 
 def as_text(row: Row) -> str:
@@ -39,6 +52,7 @@ def tree_lines(node: Node, depth: int = 0) -> list[str]:
     lines += [f"{inner}{row}" for row in rows if row]
     for row in node.data:
         lines += [f"{inner}- {line}" if number == 0 else f"{inner}  {line}" for number, line in enumerate(datum(row))]
+    lines += [f"{inner}- {node.more} more data: --all"] if node.more else []
     lines += [f"{inner}{row}" for row in node.rows]
     for part in node.parts:
         lines += tree_lines(part, depth + 1)
