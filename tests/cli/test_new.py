@@ -43,6 +43,15 @@ def test_new_when_asked_on_a_terminal_takes_enter_as_kept_and_asks_again(tmp_pat
     assert run(io.StringIO(), "check", tmp_path / "study")[0] == 0
 
 
+def test_new_when_asked_what_is_meant_explains_and_asks_again(tmp_path: Path, run: Run) -> None:
+    code, said, wrong = run(Terminal("My ship\n\n\n?\n?\n" + "\n" * 30), "new", tmp_path / "study")
+
+    assert (code, wrong) == (0, "")
+    assert said.count("Rope on board, one of ") == 3
+    assert said.count("Polyester, 8-strand") == 2
+    assert 'rope = "hmpe-standard-12-strand"' in (tmp_path / "study" / "case.toml").read_text("utf-8")
+
+
 def test_new_when_answers_are_piped_takes_them_in_order(tmp_path: Path, run: Run) -> None:
     code, said, _ = run(io.StringIO("My ship\n\nbreasts\n"), "new", tmp_path / "study")
 

@@ -235,3 +235,55 @@ def test_estimate_when_kept_counts_as_one_until_it_is_replaced(tmp_path: Path) -
     text = path.read_text("utf-8")
     path.write_text(text.replace('{ value = "36 h", basis = "estimate" }', '"36 h"'), "utf-8")
     assert bases()["Ore jetty hours_per_call"] == "given"
+
+
+def asked_of(given: dict[str, str]) -> dict[str, new.Asked]:
+    """Every question as it was put."""
+    put: dict[str, new.Asked] = {}
+
+    def ask(item: new.Asked) -> str:
+        put[item.question.key] = item
+        return given.get(item.question.key, "")
+
+    new.interview(ask)
+    return put
+
+
+def test_question_on_a_card_when_put_lists_the_choices_and_explains_each() -> None:
+    put, shelf = asked_of({}), load_shelf()
+
+    for key, cards in (("rope", shelf.ropes), ("contact", shelf.contacts), ("climate", shelf.climates)):
+        assert set(put[key].line.partition(" one of ")[2].partition(" [")[0].split(", ")) == set(cards)
+        told = " ".join(put[key].help)
+        assert all(name in told and card.title in told for name, card in cards.items())
+
+
+def test_question_when_explained_says_more_than_it_asks() -> None:
+    for key, item in asked_of({}).items():
+        assert item.help[0].endswith("."), key
+        assert item.help[0] not in item.line
+
+
+@pytest.mark.parametrize(
+    ("calm", "swell", "offered"),
+    [
+        ("180 kN", "30 kN", "180 kN: as in calm"),
+        ("180 kN", "80 kN", "240 kN: above the calm mean, so that the swell leaves no slack"),
+        ("30 %LDBF", "40 kN", "30 %LDBF: as in calm"),
+        ("300 kN", "5 %LDBF", "300 kN: as in calm"),
+        ("100 kN", "5 %SDMBL", "20 %SDMBL: above the calm mean, so that the swell leaves no slack"),
+    ],
+)
+def test_swell_mean_when_offered_is_at_least_the_calm_one_and_says_whence(calm: str, swell: str, offered: str) -> None:
+    given = {"design_break_load": "900 kN", "design_break_force": "1000 kN", "calm_mean": calm, "swell": swell}
+
+    assert asked_of(given)["swell_mean"].line.endswith(f"[{offered}]")
+
+
+def test_swell_mean_when_there_is_no_calm_leaves_no_slack() -> None:
+    assert asked_of({"swell_share": "100 %", "swell": "60 kN"})["swell_mean"].offered == "180 kN"
+
+
+def test_hours_when_written_in_words_are_hours() -> None:
+    for text in ("24 hours", "24 hrs", "24 h"):
+        assert f'hours_per_call = "{text}"' in text_of({**GIVEN, "hours_per_call": text})

@@ -63,18 +63,38 @@ class Filled:
 
 @dataclass(frozen=True)
 class Asked:
-    """One question as it is put: the question, the berth's number (None: the ship), the estimate offered."""
+    """One question as it is put: the question, the berth's number (None: the ship), and what is known by then."""
 
     question: Question
     berth: int | None
-    offered: str
+    known: Known
+
+    @property
+    def offered(self) -> str:
+        """The estimate that Enter keeps."""
+        return self.question.offered(self.known)
+
+    @property
+    def about(self) -> str:
+        """What is asked."""
+        asks = self.question.asks
+        return asks if self.berth is None else f"Berth {self.berth + 1}: {asks[0].lower()}{asks[1:]}"
 
     @property
     def line(self) -> str:
-        """The question on one line, with its example and, in brackets, what Enter keeps."""
-        at = "" if self.berth is None else f"Berth {self.berth + 1}: "
-        asks = self.question.asks if self.berth is None else self.question.asks[0].lower() + self.question.asks[1:]
-        return f"{at}{asks}, e.g. {self.question.example} [{self.offered}]"
+        """The question on one line, with its choices or example and, in brackets, what Enter keeps and whence."""
+        choices = self.question.choices(self.known)
+        given = f"one of {', '.join(choices)}" if choices else f"e.g. {self.question.example}"
+        kept = ": ".join(filter(None, [self.offered, self.question.origin(self.known)]))
+        return f"{self.about}, {given} [{kept}]"
+
+    @property
+    def help(self) -> list[str]:
+        """What is meant, an example, and what each choice is."""
+        choices = self.question.choices(self.known)
+        wide = max(map(len, choices), default=0)
+        example = [] if choices else [f"For example {self.question.example}."]
+        return [self.question.help, *example, *(f"  {name:<{wide}}  {title}" for name, title in choices.items())]
 
 
 Ask = Callable[[Asked], str]
@@ -98,12 +118,14 @@ def _put(
     filled: Filled, answers: dict[str, Answer], question: Question, berth: int | None, how: tuple[Ask, Tell | None]
 ) -> None:
     ask, tell = how
-    asked = Asked(question, berth, question.offered(filled.known(berth)))
+    asked = Asked(question, berth, filled.known(berth))
+    offered = asked.offered
     while True:
         text = ask(asked).strip()
-        answers[question.key] = Answer(text or asked.offered, not text)
+        answer = text or offered
+        answers[question.key] = Answer(answer, not text)
         try:
-            _check(filled, asked, text or asked.offered)
+            _check(filled, asked, answer)
         except LinewrightError as error:
             if tell is None:
                 raise
@@ -114,7 +136,7 @@ def _put(
 
 def _check(filled: Filled, asked: Asked, text: str) -> None:
     """Raise InputError if a case with this answer and estimates for all that is open has a problem."""
-    where = asked.line.partition(", e.g.")[0]
+    where = asked.about
     if asked.question.key == "berths":
         if not (text.isascii() and text.isdigit() and 1 <= int(text) <= MOST_BERTHS):
             raise _refusal([Problem(where, f'"{text}"', f"a whole number from 1 to {MOST_BERTHS}")])
@@ -223,7 +245,7 @@ def _row(answers: Mapping[str, Answer], key: str, name: str = "", note: str = ""
         value = f'{{ value = {value}, basis = "estimate" }}'
     text = f"{name or key} = {value}"
     if answer.kept and key in OF_CARD:
-        return f"{'# ' + text:<38}  {KEPT}: from the card, with its band"
+        return f"{'# ' + text:<38}  {KEPT}: the card's own holds"
     said = "; ".join([KEPT[2:]] * answer.kept + [note] * bool(note))
     return f"{text:<38}  # {said}" if said else text
 

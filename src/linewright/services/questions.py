@@ -43,21 +43,31 @@ class Known:
 
 @dataclass(frozen=True)
 class Question:
-    """A question: key, what it asks, an example, the estimate, when it is asked, and whether a card knows better.
+    """A question: key, what it asks, an example, the estimate, help, and when it is asked.
 
-    `of_card`: where the estimate is kept nothing is written, since the card holds it with its band and source.
+    `kind` names the cards that are the choices. `of_card`: where the estimate is kept nothing is written, since the
+    card holds it with its source. `origin` says where the estimate comes from.
     """
 
     key: str
     asks: str
     example: str
     estimate: str | Callable[[Known], str]
+    help: str
     when: Callable[[Known], bool] = lambda known: True
     of_card: bool = False
+    kind: str = ""
+    origin: Callable[[Known], str] = lambda known: ""
 
     def offered(self, known: Known) -> str:
         """The estimate that Enter keeps."""
         return self.estimate if isinstance(self.estimate, str) else self.estimate(known)
+
+    def choices(self, known: Known) -> dict[str, str]:
+        """The names that may be answered, each with what it is; none where anything may be."""
+        if not self.kind:
+            return {}
+        return {name: card.title for name, card in sorted(known.shelf.kinds()[self.kind].items())}
 
 
 def is_log(text: str) -> bool:
@@ -115,36 +125,73 @@ def _swings(known: Known) -> bool:
     return _has_swell(known) and not is_log(known.text("swell"))
 
 
-def _swell_mean(known: Known) -> str:
-    """The calm mean, or enough that the line does not go slack."""
+def _taut(known: Known) -> units.Load:
+    """A mean tension with which the line does not go slack in the swell."""
     amplitude = units.parse_load(known.text("swell"))
     if amplitude.base == "N":
-        return units.show(max(3.0 * amplitude.value, 1e3), "force", "kN")
-    return f"{max(20.0, 120.0 * amplitude.value):.4g} %{amplitude.base}"
+        value = max(3.0 * amplitude.value, 1e3)
+        return units.Load(value, "N", units.show(value, "force", "kN"))
+    share = max(0.2, 1.2 * amplitude.value)
+    return units.Load(share, amplitude.base, f"{100.0 * share:.4g} %{amplitude.base}")
+
+
+def _calm_is_more(known: Known) -> bool:
+    """Whether the calm mean is at least what keeps the line taut in the swell."""
+    if not _has_calm(known):
+        return False
+    strengths = known.value("design_break_force", "force"), known.value("design_break_load", "force")
+    return units.parse_load(known.text("calm_mean")).newton(*strengths) >= _taut(known).newton(*strengths)
+
+
+def _swell_mean(known: Known) -> str:
+    """At least the calm mean, and enough that the line does not go slack."""
+    return known.text("calm_mean") if _calm_is_more(known) else _taut(known).text
+
+
+def _of_swell_mean(known: Known) -> str:
+    return "as in calm" if _calm_is_more(known) else "above the calm mean, so that the swell leaves no slack"
 
 
 SHIP = (
-    Question("title", "Title of the case", "Bulk carrier, two berths", "New case"),
-    Question("design_break_load", "Ship's design break load, SDMBL", "900 kN", "1200 kN"),
-    Question("line", "Name of the line group", "forward springs", "springs"),
-    Question("rope", "Rope on board, a card's name", "polyester-8-strand", "hmpe-standard-12-strand"),
-    Question("diameter", "Diameter of that rope", "36 mm", _diameter, of_card=True),
-    Question("design_break_force", "Its break force, LDBF of the certificate", "920 kN", _break_force, of_card=True),
-    Question("inboard_length", "Rope from fairlead to drum", "10 m", "12 m"),
-    Question("outboard_length", "Rope from fairlead to shore", "35 m", "40 m"),
-    Question("contact", "Fairlead, a contact card's name", "roller", "closed-chock"),
-    Question("bend_radius", "Bend radius of its steel", "200 mm", _bend_radius, of_card=True),
-    Question("wrap", "Angle over which the rope touches it", "50 deg", _wrap, of_card=True),
-    Question("berths", f"Number of berths, 1 to {MOST_BERTHS}", "2", "1"),
-)
+    Question("title", "Title of the case", "Bulk carrier, two berths", "New case",
+             "Stands above every result. Any words."),
+    Question("design_break_load", "Ship's design break load, SDMBL", "900 kN", "1200 kN",
+             "From the ship's mooring plan: the load that fittings and lines are sized from."),
+    Question("line", "Name of the line group", "forward springs", "springs",
+             "Equal lines that do the same work are one group. Add other groups in the file."),
+    Question("rope", "Rope on board", "polyester-8-strand", "hmpe-standard-12-strand",
+             "The card of the fibre and construction that is nearest; its size is asked next.", kind="rope"),
+    Question("diameter", "Diameter of that rope", "36 mm", _diameter,
+             "Of the loaded rope, from its certificate.", of_card=True),
+    Question("design_break_force", "Its break force, LDBF of the certificate", "920 kN", _break_force,
+             "New, spliced, dry (polyamide wet); kept, it follows the card by the diameter squared.", of_card=True),
+    Question("inboard_length", "Rope from fairlead to drum", "10 m", "12 m",
+             "It drives how far the rope slips in the fairlead, and so the heat."),
+    Question("outboard_length", "Rope from fairlead to shore", "35 m", "40 m",
+             "To the bollard, or to the tail."),
+    Question("contact", "Fairlead", "roller", "closed-chock",
+             "What the rope bends over at the ship's side. Add other contacts in the file.", kind="contact"),
+    Question("bend_radius", "Bend radius of its steel", "200 mm", _bend_radius,
+             "Of the surface that the rope lies on, from a drawing or a template.", of_card=True),
+    Question("wrap", "Angle over which the rope touches it", "50 deg", _wrap,
+             "The angle between the rope's directions before and behind the fairlead.", of_card=True),
+    Question("berths", f"Number of berths, 1 to {MOST_BERTHS}", "2", "1",
+             "Each is asked for its climate, calls and swell."),
+)  # fmt: skip
 BERTH = (
-    Question("name", "Name of the berth", "Ore jetty", _berth_name),
-    Question("climate", "Its climate, a card's name", "hot-harbour-monthly", "temperate-monthly"),
-    Question("calls_per_year", "Calls a year", "25", "10"),
-    Question("hours_per_call", "Hours a call", "40 h", _hours),
-    Question("swell_share", "Share of the call with swell", "40 %", "30 %"),
-    Question("calm_mean", "Mean tension in calm", "180 kN", "15 %LDBF", _has_calm),
-    Question("swell", "Significant amplitude in swell, or a log file", "60 kN or log.csv", "5 %LDBF", _has_swell),
-    Question("swell_mean", "Mean tension in swell", "240 kN", _swell_mean, _swings),
-    Question("swell_period", "Period of the cycles in swell", "14 s", "12 s", _swings),
-)
+    Question("name", "Name of the berth", "Ore jetty", _berth_name, "A name of its own. Any words."),
+    Question("climate", "Its climate", "hot-harbour-monthly", "temperate-monthly",
+             "The card that is nearest; linewright cards new --shift makes one of your own.", kind="climate"),
+    Question("calls_per_year", "Calls a year", "25", "10", "Of this ship at this berth."),
+    Question("hours_per_call", "Hours a call", "40 h", _hours, "From the first line ashore to the last one in."),
+    Question("swell_share", "Share of the call with swell", "40 %", "30 %",
+             "0 % for a berth that is always calm, 100 % for one that never is."),
+    Question("calm_mean", "Mean tension in calm", "180 kN", "15 %LDBF",
+             "Of one line of the group: a force, or a share of %LDBF (this rope) or %SDMBL (the ship).", _has_calm),
+    Question("swell", "Significant amplitude in swell, or a log file", "60 kN or log.csv", "5 %LDBF",
+             "Half the significant range of tension (2 sigma), or a CSV of time and tension.", _has_swell),
+    Question("swell_mean", "Mean tension in swell", "240 kN", _swell_mean,
+             "The tension about which the swell swings.", _swings, origin=_of_swell_mean),
+    Question("swell_period", "Period of the cycles in swell", "14 s", "12 s",
+             "From crest to crest of the tension.", _swings),
+)  # fmt: skip
