@@ -63,7 +63,8 @@ def _write(body: str, folder: Path) -> None:
     match = re.match(r"# (\S+\.(?:toml|csv))(, at the end)?\n", body)
     if not match:
         return
-    path, rest = folder / match.group(1), body[match.end() :]
+    path = folder / match.group(1)
+    rest = body if path.suffix == ".toml" else body[match.end() :]  # lines of a TOML file count as the page shows them
     path.parent.mkdir(parents=True, exist_ok=True)
     before = path.read_text(encoding="utf-8") + "\n" if match.group(2) else ""
     path.write_text(before + rest, encoding="utf-8")

@@ -8,6 +8,9 @@ from types import ModuleType
 
 import pytest
 
+from linewright.base.sources import BASES
+from linewright.services.words import CAUTIONS
+
 ROOT = Path(__file__).resolve().parents[2]
 DOCS = ROOT / "docs"
 LINK = re.compile(r"\[[^\]]*\]\(([^)#\s]+)(?:#[\w-]+)?\)")
@@ -73,3 +76,37 @@ def test_shown_when_only_the_kept_folder_differs_is_the_same(replay: ModuleType)
 def test_block_when_it_runs_something_else_is_refused(replay: ModuleType, tmp_path: Path) -> None:
     with pytest.raises(AssertionError, match="only run linewright"):
         replay.play("```sh\nrm -r study\n```\n", tmp_path)
+
+
+def test_readme_when_it_quotes_the_answer_quotes_what_it_shows() -> None:
+    page = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = page.partition("```text\n")[2].partition("```")[0]
+    section = page.partition("## How to read the answer")[2].partition("\n## ")[0]
+    quoted = [words for words in re.findall(r"\*\*([^*]+)\*\*", section) if re.search(r"\d", words)]
+    quoted = [words for words in quoted if not words.startswith("not reached")]
+
+    assert len(quoted) >= 2
+    assert [words for words in quoted if words not in shown] == []
+
+
+def test_readme_when_it_lists_cautions_lists_those_of_the_command() -> None:
+    page = (ROOT / "README.md").read_text(encoding="utf-8")
+    section = page.partition("\n## Cautions\n")[2].partition("\n## ")[0]
+    listed = [" ".join(text.split()) for text in section.strip().removeprefix("- ").split("\n- ")]
+    assert listed == list(CAUTIONS)
+
+
+def test_tutorial_when_it_shows_a_line_number_the_line_is_there() -> None:
+    page = (DOCS / "tutorial.md").read_text(encoding="utf-8")
+    match = re.search(r"case\.toml:(\d+) .*\n +read +(\".*?\")", page)
+    assert match is not None
+    case = page.partition("```toml\n")[2].partition("```")[0].splitlines()
+    assert match.group(2) in case[int(match.group(1)) - 1]
+
+
+def test_glossary_when_read_is_linked_and_holds_the_words_of_the_answer() -> None:
+    words = (DOCS / "explanation" / "glossary.md").read_text(encoding="utf-8")
+    for word in ("Draw", "Central run", "Laws unrelated", "EA", "Anchor test", "Presence", "Payout spread",
+                 "Same load, same motion", "Sustained margin", *(f"`{basis}`" for basis in BASES)):  # fmt: skip
+        assert f"**{word}**" in words or word in words
+    assert "](docs/explanation/glossary.md)" in (ROOT / "README.md").read_text(encoding="utf-8")

@@ -7,11 +7,10 @@ CAUTIONS = (
     "a line with a tail has moved more than 15 m in under a second.",
     "linewright supports, and never replaces, the rope maker's advice, class and flag rules, the terminal's "
     "requirements and a competent person's judgement.",
-    "Generic cards are not a product's data. Replace an estimate by a certificate, a test or a retired line as soon "
-    "as you can.",
+    "Generic cards are not a product's data. Replace an estimate by a certificate or a test as soon as you can.",
     "Inside a jacket damage is invisible. A line that looks good can be spent.",
     "Yarn of unknown make can creep twenty times faster than the standard grade.",
-    "Drum crush, deck rubbing and hooks are not assessed unless you give them: a long life is an upper bound.",
+    "Drum crush, deck rubbing and hooks are not assessed: a long life is an upper bound.",
 )
 ONE_LINE = "A parted line kills. Supports, never replaces, maker, class, terminal, competent person.   {command}"
 
