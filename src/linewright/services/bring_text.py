@@ -190,6 +190,8 @@ def _questions(report: Report) -> list[str]:
 def kept_lines(inside: Path, found: Imported, study: str) -> list[str]:
     """Where a file was kept, and what to write into the case."""
     lines = [f"Kept: {inside.as_posix()} in {study}, with its answers and report"]
+    if found.report.kind == "weather" and found.report.form != "climate-table":
+        lines.append(f'In a climate card of the study: hourly = "{inside.as_posix()}"')
     if isinstance(found.content, TensionLog | LargeLog):
         channel = _channel(found)
         lines.append(f'In a state of the case: tension."your line" = {{ log = "{inside.as_posix()}"{channel} }}')
