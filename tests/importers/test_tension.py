@@ -345,6 +345,24 @@ def test_log_when_a_smooth_crest_is_rounded_then_it_is_no_saturation(made, told,
     assert ("saturated" in told.flags(found)) is clipped
 
 
+@pytest.mark.parametrize(
+    ("text", "first", "kept"),
+    [
+        ("timestamp_ms,L1_kN\n1770000000000,3\n1770000001000,4\n1770000002000,3\n", "2026-02-02T02:40:00Z", 3),
+        ("t_s,L1_kN\n1770000000,3\n1770000001,4\n1770000002,3\n", "2026-02-02T02:40:00Z", 3),
+        ("Zeit (UTC);Kraft [kN]\n01.02.26 10:00:00;100,0\n13.02.26 10:00:01;101,0\n", "2026-02-01T10:00:00Z", 2),
+        ("time_utc,L1_kN\n1899-12-31T23:59Z,1\n2026-02-01T10:00Z,2\n2150-01-01T00:00Z,3\n", "2026-02-01T10:00:00Z", 1),
+    ],
+    ids=["milliseconds from 1970", "seconds from 1970", "two-digit years", "years that no log has"],
+)
+def test_log_when_its_clock_is_unusual_then_it_is_read_right(made, text: str, first: str, kept: int) -> None:
+    """1770000000 s from 1970 is 2 February 2026, 02:40 UTC (date arithmetic of the standard library)."""
+    found = made(text)
+
+    assert found.report.time.first == first
+    assert found.report.rows_kept == kept
+
+
 def test_answers_that_no_question_asks_are_refused(read) -> None:
     with pytest.raises(InputError, match="does not ask"):
         read("tension_good_kN_utc.csv", time__zone="UTC")

@@ -19,6 +19,7 @@ from linewright.importers.table import Table
 DAY = 86400.0
 SERIAL_DAYS = 25569.0  # day serial of 1 January 1970
 SERIALS = (20000.0, 80000.0)  # 1954 to 2119
+YEARS = (-631152000.0, 4102444800.0)  # [s] 1950 to 2100: a log has no other
 EPOCHS = (3e8, 4e9)  # [s] 1979 to 2096
 GAP_STEPS, GAP_LEAST = 5.0, 60.0  # a gap is longer than five usual steps and a minute
 
@@ -115,9 +116,9 @@ def _numeric(table: Table, index: int, values: Array, log: Log, needs_zone: bool
     """Seconds of a running clock, day serials of a spreadsheet, seconds from 1970, or compact stamps."""
     heading = header.split(table.names[index])
     unit = header.unit_of(table.units[index]) or header.unit_of(heading.unit)
-    if unit is not None:
-        return _elapsed(values, unit.factor, index, f"unit {table.units[index] or heading.unit}")
     known = values[np.isfinite(values)]
+    if unit is not None and not (known.size and EPOCHS[0] < known.min() * unit.factor and unit.factor <= 1.0):
+        return _elapsed(values, unit.factor, index, f"unit {table.units[index] or heading.unit}")
     if known.size and SERIALS[0] < known.min() and known.max() < SERIALS[1]:
         seconds = np.round((values - SERIAL_DAYS) * DAY)
         log.flag("day-serials", "times are day numbers of a spreadsheet (from 1900), rounded to the second")
@@ -149,6 +150,7 @@ def _stamped(table: Table, columns: tuple[int, ...], text: Sequence[str], log: L
     matches = [stamps.STAMP.fullmatch(cell) or stamps.COMPACT.fullmatch(cell) for cell in map(cells.plain, text)]
     order, because = _order(table, columns, matches, log)
     seconds = np.array([stamps.seconds_of(match, order) for match in matches])
+    seconds[(seconds < YEARS[0]) | (seconds >= YEARS[1])] = np.nan
     bad = np.flatnonzero(~np.isfinite(seconds))
     for n in bad[:1000]:
         log.replace(table.lines[n], table.names[columns[0]], text[n], "no time that can be read")

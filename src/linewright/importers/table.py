@@ -24,7 +24,7 @@ OFTEN = 0.1  # share of rows without their last cells from which the file is tak
 HEADINGS = 4  # rows of names, units, processing, at most
 PROCESSING = {"smp", "avg", "min", "max", "tot", "std", "stdev", "mean", "sample", "average", "ts", "rn", ""}
 TIME_LIKE = re.compile(
-    r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}([T ,]+\d.*)?"
+    r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}([T ,]+\d[\d:., ]*([AaPp]\.?[Mm]\.?)?\s*(Z|UTC|GMT|[+-]\d{2}:?\d{0,2})?)?"
     r"|\d{1,2}:\d{2}(:\d{2}([.,:]\d+)?)?\s*([AaPp]\.?[Mm]\.?)?|\d{8}T?\d{0,6}Z?"
 )
 PATTERN_UNIT = re.compile(r"[\[(]?\s*(?:[dDmMyYhHsStTjJ:./\- ]{4,})\s*[\])]?")
