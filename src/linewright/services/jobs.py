@@ -17,7 +17,6 @@ import json
 import multiprocessing
 import os
 import secrets
-import shlex
 import shutil
 import sys
 import time
@@ -31,6 +30,7 @@ from linewright.base import errors
 from linewright.base.errors import Cancelled, LinewrightError, Problem, StorageError
 from linewright.services.assess import assess_study
 from linewright.services.blocks import CANCEL, REQUEST, BlockKeeper, Progress
+from linewright.services.program import command
 from linewright.services.store import refused, write_whole
 from linewright.services.study import open_study
 
@@ -107,11 +107,7 @@ def stopped(request: Request, last: Progress | None) -> Cancelled:
     """The error of a run that was stopped, with how to go on."""
     study = request.study
     done = f"{last.done} of {last.total} blocks are done" if last else "no block is done"
-    do = (
-        f"linewright run {shlex.quote(str(study))} goes on from there"
-        if request.keep
-        else "run it again from the start"
-    )
+    do = f"{command('run', study)} goes on from there" if request.keep else "run it again from the start"
     return Cancelled(f"The run of {study} was stopped.", [Problem(str(study), done, "the other blocks", do)])
 
 

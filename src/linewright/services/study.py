@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shlex
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +15,7 @@ from linewright.cards.loader import load_shelf
 from linewright.cards.model import Shelf
 from linewright.case.form import case_of, read_case
 from linewright.case.model import Case, ContactUse, LineGroup
+from linewright.services.program import command
 
 __all__ = ["Study", "open_study", "read_case"]
 
@@ -95,8 +95,7 @@ def _opened(root: Path) -> Study:
 
 def starts(root: Path) -> str:
     """The two commands that begin a study in a folder."""
-    folder = shlex.quote(str(root))
-    return f"linewright new {folder} asks for your own case; linewright demo --into {folder} writes an example"
+    return f"{command('new', root)} asks for your own case; {command('demo', '--into', root)} writes an example"
 
 
 def misfits(case: Case, shelf: Shelf, place: Place) -> list[Problem]:
