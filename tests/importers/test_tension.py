@@ -269,6 +269,47 @@ def test_log_in_percent_when_the_base_is_not_named_then_it_is_asked(made, told) 
     np.testing.assert_allclose(found.values["L1 load"], [0.2, 0.3, 0.2, 0.3])
 
 
+@pytest.mark.parametrize(
+    ("heading", "name", "unit"),
+    [
+        ("Wind m/s", "Wind", "m/s"), ("L1 (% SDMBL)", "L1", "%SDMBL"), ("L1 [% of LDBF]", "L1", "%LDBF"),
+        ("Kraft/kN", "Kraft", "kN"), ("Load, kN", "Load", "kN"), ("L1_t", "L1", "kN"), ("L1 daN", "L1", "kN"),
+        ("Spring aft [MT]", "Spring aft", "kN"),
+    ],
+)  # fmt: skip
+def test_log_when_a_unit_stands_in_a_heading_then_it_is_taken_off(made, heading: str, name: str, unit: str) -> None:
+    found = made(f"t_s;L9 [kN];{heading}\n0;1;20\n1;2;21\n2;1;20\n")
+
+    column = found.report.columns[2]
+    assert (column.name, column.unit) == (name, unit)
+
+
+def test_log_when_percent_is_of_an_unnamed_strength_then_the_base_is_asked(made, told) -> None:
+    assert told.questions(made("t_s;L1 [% MBL]\n0;20\n1;21\n2;20\n")) == ["base"]
+
+
+def test_log_when_its_units_row_holds_other_words_then_it_is_still_one(made, told) -> None:
+    """1 tf is 9806.65 N."""
+    rows = "".join(f"A{k},2026-02-01 00:00:0{n},{20 + k + n % 2}\n" for n in range(4) for k in (1, 2))
+    found = made("Hook,Time,Load\n-,UTC,t\n" + rows)
+
+    assert [item.name for item in found.content.series] == ["A1", "A2"]
+    assert found.content.series[0].values[0] == pytest.approx(21 * 9806.65)
+    assert "tonne-force" in told.flags(found)
+
+
+def test_log_when_most_times_repeat_then_it_is_refused_for_counting(made, told) -> None:
+    rows = "".join(f"2026-02-13T10:00:0{n}Z,{100 + 7 * k + n}\n" for n in range(5) for k in range(2))
+
+    assert told.flags(made("time_utc,L1_kN\n" + rows))["times-repeat"] == "refused"
+
+
+def test_log_when_unquoted_commas_part_the_numbers_then_a_caution_says_so(made, told) -> None:
+    found = made("time_utc,L1_kN\n2026-02-01T00:00:00Z,1,234.5\n2026-02-01T00:00:01Z,1,235.5\n", answers={"unit": "kN"})
+
+    assert told.flags(found)["name-missing"] == "caution"
+
+
 def test_log_when_newest_stands_first_then_it_is_turned_round(made, told) -> None:
     found = made("time_utc,L1_kN\n2026-02-13 10:00:02,3\n2026-02-13 10:00:01,2\n2026-02-13 10:00:00,1\n")
 

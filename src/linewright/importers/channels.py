@@ -176,7 +176,7 @@ def _unit(heading: str, spelling: str, quantity: str, log: Log) -> tuple[Unit | 
         because = "short 8.896 kN, metric 9.807 kN, long 9.964 kN"
         answer = log.ask(Question(f"unit.{header.split(heading).name}", text, tuple(TONS), because))
         return (Unit("force", TONS[answer]), f"{answer} ton", "answer") if answer else (None, spelling, "open")
-    if unit.quantity == "fraction" and quantity == "force":
+    if unit.quantity == "fraction" and (quantity == "force" or unit.is_open):
         return _based(heading, spelling, log)
     if unit.note:
         log.flag("tonne-force", f"{heading}: {spelling} in a column of force is {unit.note}", column=heading)

@@ -139,7 +139,7 @@ def split(text: str) -> Heading:
         return Heading(
             cleaned, " ".join(part for part in (match.group(1), match.group(3)) if part).strip(), match.group(2)
         )
-    for mark in (",", "/", "_", " "):
+    for mark in (",", " ", "_", "/"):
         name, _, unit = cleaned.rpartition(mark)
         if (
             name
@@ -166,14 +166,19 @@ def _lone_letter(name: str, unit: str) -> bool:
     return unit == "m" and is_word(words, "length")
 
 
+def _spelled(text: str) -> str:
+    """A unit as the table spells it: no blank and no `of` behind a percent sign."""
+    return re.sub(r"^%\s*(of\s+)?", "%", text.strip())
+
+
 def known(spelling: str) -> bool:
     """Whether a text is the spelling of a unit."""
-    return spelling.strip() in UNITS
+    return _spelled(spelling) in UNITS
 
 
 def unit_of(spelling: str) -> Unit | None:
     """The unit of a spelling, blanks and brackets taken off; None for what is none."""
-    return UNITS.get(spelling.strip().strip("[]()").strip())
+    return UNITS.get(_spelled(spelling.strip().strip("[]()")))
 
 
 def words_of(text: str) -> list[str]:

@@ -14,6 +14,7 @@ from linewright.importers.report import Array, Log
 SIGMAS, TIMES = 6.0, 2.0  # a spike: robust deviations from the median, and times its neighbours' distance
 ROBUST = 1.4826  # of the median absolute deviation, for a normal distribution
 ZEROS, LOADED = 2, 0.2  # a dropout: zeros in a row between values above this share of the median
+MANY = 0.2  # share of rows with a time that another has, from which a file is taken for something else
 SATURATED = 3  # equal readings at the top in a row
 NEAR_ZERO = 0.03  # of the largest value: an unloaded stretch
 SHIFT = 0.01  # of the largest value: an offset worth a word
@@ -84,6 +85,11 @@ def _first_of_each(
         if not same:
             conflicts.append(here)
     keep[again] = False
+    if len(conflicts) > MANY * ordered.size:
+        text = (
+            f"{len(conflicts)} of {ordered.size} rows repeat a time with other values: does a column name hook or line?"
+        )
+        log.flag("times-repeat", text, "refused")
     if conflicts:
         text = (
             f"{len(conflicts)} rows repeat a time with other values; the first of each was kept, nothing was averaged"

@@ -22,6 +22,7 @@ LOOKED_AT = 300  # lines that decide
 MOST_PREAMBLE = 40
 OFTEN = 0.1  # share of rows without their last cells from which the file is taken to leave blank ends out
 HEADINGS = 4  # rows of names, units, processing, at most
+NO_UNIT = {"ts", "rn", "utc", "gmt", "local", "lt", "text", "id", "name", "no", "nr", "hh:mm:ss", "date", "time"}
 PROCESSING = {"smp", "avg", "min", "max", "tot", "std", "stdev", "mean", "sample", "average", "ts", "rn", ""}
 TIME_LIKE = re.compile(
     r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}([T ,]+\d[\d:., ]*([AaPp]\.?[Mm]\.?)?\s*(Z|UTC|GMT|[+-]\d{2}:?\d{0,2})?)?"
@@ -205,11 +206,11 @@ def _may_head(row: Cells, width: int) -> bool:
 
 def _is_units(row: Cells) -> bool:
     """Whether most filled cells of a row are units or patterns of time."""
-    told = [cell for cell in row if cell.strip() and cell.strip() not in "-"]
+    told = [cell for cell in row if cell.strip() and not cells.is_missing(cell)]
     fits = sum(
         1
         for cell in told
-        if header.unit_of(cell) or PATTERN_UNIT.fullmatch(cell.strip()) or cell.strip() in ("TS", "RN")
+        if header.unit_of(cell) or PATTERN_UNIT.fullmatch(cell.strip()) or cell.strip().lower() in NO_UNIT
     )
     return bool(told) and fits >= 0.6 * len(told)
 
@@ -231,7 +232,8 @@ def _named(names: Cells, rows: list[tuple[int, Cells]], width: int, log: Log) ->
     wide = max([len(names), *(n + 1 for n in filled)]) if names else width
     given = [name or f"column {n + 1}" for n, name in enumerate(_padded(names, wide))]
     if names and wide > len(names):
-        log.flag("name-missing", f"columns {len(names) + 1} to {wide} have no heading")
+        text = f"{wide - len(names)} columns behind {names[-1]} have no heading: does a comma inside the numbers part them?"
+        log.flag("name-missing", text, "caution")
     found: list[str] = []
     for name in given:
         again = found.count(name) + sum(1 for other in found if other.startswith(f"{name} ("))

@@ -171,7 +171,7 @@ def _hook_column(table: Table, clock: Clock) -> int | None:
             cells.number(cell, ".") is not None or cells.number(cell, ",") is not None for cell in told
         )
         again = len(distinct) <= min(MOST_HOOKS, max(1, len(told) // 2))
-        has_unit = bool(table.units[index] or header.split(table.names[index]).unit)
+        has_unit = bool(header.unit_of(table.units[index]) or header.split(table.names[index]).unit)
         if again and not has_unit and (mostly_text or index in named):
             return index
     return None
