@@ -96,6 +96,7 @@ def states_command(
 ) -> None:
     """Put a load table or a scatter table into a berth as its states. Exit code 7 while a question is open."""
     from linewright.services import bring, bring_text, put_states
+    from linewright.services.program import command
 
     found = _answered(table, bring.answers_of(answers, answer or []), None, (None, None))
     if found.report.is_open:
@@ -103,7 +104,7 @@ def states_command(
         raise typer.Exit(OPEN_QUESTION)
     said = put_states.put_states(study, berth, found, bring.answers_of(None, line or []))
     typer.echo("\n".join([*bring_text.doubt_lines(found), *said]))
-    typer.echo(f"Next: linewright check {shlex.quote(str(study))}")
+    typer.echo(f"Next: {command('check', study)}")
 
 
 def _answered(

@@ -232,7 +232,7 @@ def _named(names: Cells, rows: list[tuple[int, Cells]], width: int, log: Log) ->
     wide = max([len(names), *(n + 1 for n in filled)]) if names else width
     given = [name or f"column {n + 1}" for n, name in enumerate(_padded(names, wide))]
     if names and wide > len(names):
-        text = f"{wide - len(names)} columns behind {names[-1]} have no heading: does a comma inside the numbers part them?"
+        text = f"{wide - len(names)} columns behind {names[-1]} have no heading: does a comma part the numbers?"
         log.flag("name-missing", text, "caution")
     found: list[str] = []
     for name in given:
