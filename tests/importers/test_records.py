@@ -11,6 +11,7 @@ import pytest
 from linewright.base.errors import InputError
 from linewright.importers import calls
 from linewright.importers.header import G
+from linewright.importers.recognise import import_file
 
 KN = 1e3
 SAMPLES = Path(__file__).parent / "samples"
@@ -390,3 +391,15 @@ def test_sheet_when_of_no_known_kind_is_refused_with_the_kinds(book):
         book(Notes=[["Name", "Colour"], ["a", "red"], ["b", 3]])
     with pytest.raises(InputError):
         book(as_kind="load-table", Ship=[["Item", "Value", "Unit"], ["LOA", 290, "m"], ["SDMBL", 1300, "kN"]])
+
+
+def test_residual_when_both_strengths_stand_beside_the_break_loads_then_both_shares_follow(tmp_path: Path) -> None:
+    """990 of 1300 kN is 76.2 %, 990 of 1340 kN is 73.9 %; 970 of 1300 kN is 74.6 %: retire."""
+    path = tmp_path / "tests.csv"
+    path.write_text("specimen,break load kN,ldbf kN,sdmbl kN,position\nA,990,1340,1300,eye\nB,970,1340,1300,fairlead\n")
+    found = import_file(path)
+
+    assert found.report.form == "residual strength"
+    assert [round(100.0 * item.of_sdmbl, 1) for item in found.content] == [76.2, 74.6]
+    assert [round(100.0 * item.of_ldbf, 1) for item in found.content] == [73.9, 72.4]
+    assert any("retire" in flag.text for flag in found.report.flags)

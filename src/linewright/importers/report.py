@@ -235,7 +235,7 @@ class Log:
         """Describe a column by its figures in the unit shown; NaN counts as missing."""
         known = figures[np.isfinite(figures)]
         low, high, mean = (
-            (float(known.min()), float(known.max()), float(known.mean())) if known.size else (None, None, None)
+            (_plainly(known.min()), _plainly(known.max()), _plainly(known.mean())) if known.size else (None, None, None)
         )
         told, missing = int(known.size), int(figures.size - known.size)
         self.columns.append(
@@ -274,6 +274,11 @@ class Source:
     name: str
     digest: str
     encoding: str
+
+
+def _plainly(figure: np.float64) -> float:
+    """A statistic without the last digits that a change of unit leaves behind."""
+    return float(f"{figure:.12g}")
 
 
 TOLD_ELSEWHERE = ("saturated", "negative", "gap")  # an assessment has findings of its own for them

@@ -35,6 +35,8 @@ WORDS = {
     }.items()
 }
 
+TESTED = re.compile(r"(?i)test|break ?(load|force|strength)|residual|rest(bruch|festig)|bruchkraft|failure|rupture")
+
 
 @dataclass(frozen=True)
 class Residual:
@@ -53,12 +55,13 @@ class Residual:
 
 def is_residual(sheet: Sheet) -> bool:
     """Whether a sheet lists break forces of lines after use."""
-    found = set(find_head(sheet, WORDS).columns)
-    return (
-        {"id", "force"} <= found
-        and bool(found & {"stated", "hours"})
-        and ("basis" in found or {"stated", "hours"} <= found)
-    )
+    head = find_head(sheet, WORDS)
+    found = set(head.columns)
+    if not {"id", "force"} <= found:
+        return False
+    if found & {"ldbf", "sdmbl"} and TESTED.search(head.names[head.columns["force"]]):
+        return True
+    return bool(found & {"stated", "hours"}) and ("basis" in found or {"stated", "hours"} <= found)
 
 
 def residual_of(sheet: Sheet, source: Source, log: Log) -> Imported:
