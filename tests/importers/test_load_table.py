@@ -10,6 +10,7 @@ import pytest
 from linewright.base.errors import InputError
 from linewright.case.form import read_case
 from linewright.importers.load_states import LoadState, completed, most_probable_maximum, states_toml
+from linewright.importers.recognise import import_file
 
 LONG = """Study of berth North, tensions in kN
 Case,Hs [m],Tp [s],Line,Mean [kN],StDev [kN],Max (3h) [kN],Prob [%]
@@ -464,3 +465,12 @@ def test_states_when_they_are_no_whole_berth_are_not_written():
 
 def test_report_when_printed_is_json(made):
     assert json.loads(json.dumps(made(LONG, answers=ANSWERS).report.as_dict()))["kind"] == "load-table"
+
+
+def test_table_of_unnamed_figures_with_cases_and_probabilities_is_one_and_asks_what_they_are(tmp_path: Path) -> None:
+    path = tmp_path / "table.csv"
+    path.write_text("Case,Line 1,Line 2,Prob\nWind N 20 kn,120,130,20%\nSwell W 1.5 m,180,170,10%\n")
+    found = import_file(path)
+
+    assert found.report.kind == "load-table"
+    assert "statistic" in {question.key for question in found.report.questions}

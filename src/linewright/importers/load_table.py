@@ -60,7 +60,8 @@ def _is_told(layout: Layout) -> bool:
     if is_record_in_time(layout):
         return False
     if not told:
-        return bool(kinds & {"case", "line"}) and "name" in kinds and names_statistic(layout)
+        has_names = bool(kinds & {"case", "line"}) and "name" in kinds
+        return has_names and (names_statistic(layout) or {"case", "share"} <= kinds)
     has_lines = "line" in kinds or any(role.line for role in layout.roles if role.kind == "statistic")
     return (has_lines or bool(kinds & {"case", "share"})) and (len(told) > 1 or bool(kinds & {"case", "share", "line"}))
 
