@@ -1,9 +1,14 @@
 """The duty on the page: berths with calls, states with tensions and their origin, contacts, invented weather."""
 
 import html
+from pathlib import Path
+from typing import Any
 
 from linewright.case.model import Response, State, Tension, Wave
-from linewright.services.duties import origin
+from linewright.services import new
+from linewright.services.answer import answer_lines
+from linewright.services.assess import assess_study
+from linewright.services.duties import is_invented, origin
 from linewright.services.page import page
 from linewright.services.page_duty import duty_section, months_told
 from linewright.services.withheld import WITHHELD, for_client
@@ -62,3 +67,56 @@ def test_origin_when_told_names_record_motion_or_sea() -> None:
     assert origin(state, tension(response=Response(tension=1e5))) == "sea 1.5 m of 12 s and 0.1 m of 30 to 200 s"
     assert origin(state, tension(response=Response(spectrum="s.csv"))) == "spectrum s.csv"
     assert origin(state, tension()) == "given, steady"
+    assert origin(state, tension(), "estimate") == "estimate, steady"
+
+
+def of_new(folder: Path, given: dict[str, str]) -> dict[str, Any]:
+    """A case of `linewright new` with few answers, run with few draws."""
+    path = new.write_study(folder / "study", new.interview(lambda asked: given.get(asked.question.key, "")))
+    path.write_text(path.read_text("utf-8") + "\n[spread]\nsamples = 256\n", "utf-8")
+    return assess_study(folder / "study", keep=False)
+
+
+def test_duty_when_new_kept_its_estimates_says_so_of_each(tmp_path: Path) -> None:
+    result = of_new(tmp_path, {})
+    text = html.unescape(duty_section(result))
+
+    for word in ("1200 kN (estimate)", "10 x 36 h (estimate)", "estimate, steady", "estimate, significant"):
+        assert word in text
+    assert "given" not in text
+
+
+def test_duty_when_it_was_typed_calls_no_number_an_estimate(tmp_path: Path) -> None:
+    typed = {"design_break_load": "900 kN", "calls_per_year": "25", "hours_per_call": "40 h", "calm_mean": "180 kN",
+             "swell": "60 kN", "swell_mean": "240 kN", "swell_period": "14 s", "bend_radius": "250 mm",
+             "wrap": "50 deg"}  # fmt: skip
+    result = of_new(tmp_path, typed)
+    told = [result["duty"]["ship_basis"], *(row["basis"] for row in result["duty"]["berths"])]
+
+    assert told == ["given", "given"]
+    assert [row["from"] for row in result["duty"]["states"]] == ["given, steady", "given, significant"]
+    assert [row["basis"] for row in result["duty"]["contacts"]] == ["given"]
+
+
+def test_findings_when_a_climate_is_invented_name_its_berth_only(told_result) -> None:
+    found = [row for row in told_result["findings"] if row["code"] == "weather-invented"]
+
+    assert [(row["text"], row["about"]) for row in found] == [
+        ("the weather of Swell Jetty is invented: no place has it", "Swell Jetty")
+    ]
+    assert "(weather invented)" not in "\n".join(answer_lines(told_result))
+
+
+def test_answer_when_the_hottest_berth_has_invented_weather_says_so_at_the_number(tmp_path: Path) -> None:
+    lines = answer_lines(of_new(tmp_path, {}))
+
+    text = " ".join(" ".join(lines).split())
+    hottest = text[text.index("A hottest: Berth 1") : text.index("A smallest margin")]
+    assert hottest.rstrip().endswith("C (weather invented)")
+    assert "! all: the weather of Berth 1 is invented: no place has it" in lines
+
+
+def test_invented_when_no_word_says_so_is_false() -> None:
+    climate = {"value": "Swell coast, monthly (Invented)", "source": "office", "source_title": "", "where": ""}
+    assert is_invented(climate)
+    assert not is_invented({**climate, "value": "Harbour office, 1990 to 2020"})

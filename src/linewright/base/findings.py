@@ -26,6 +26,7 @@ CATALOGUE: dict[str, str] = {
     "measured-exact": "a measured value without low and high is taken as exact",
     "jacket-hides": "damage inside a jacket cannot be seen",
     "core-band-wide": "the core's band is wide: the bending loss of this fibre was never measured",
+    "weather-invented": "a berth's climate card is invented: no place has this weather",
     "weather-place": "the weather file lies more than a degree from the berth's stated place",
     "log-doubt": "an import of the record dropped, replaced or doubted readings",
     "log-saturated": "the record stays at its highest value: the sensor may have been at its end",

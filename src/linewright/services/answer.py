@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import Any
 
+from linewright.services.duties import climate_at, is_invented
 from linewright.services.ending import is_reached, not_reached, why_no_band
 from linewright.services.program import command
 from linewright.services.spoken import is_too_wide, times
@@ -131,7 +132,9 @@ def _hottest(result: Row) -> list[str]:
         return [f"A hottest: {_place(state)}   not sustainable: steady heat takes the core to its melting range  !"]
     core, skin = _band(state["core_temperature"], 0), _band(state["skin_temperature"], 0)
     held = "" if limit is None else f", limit {figure(limit, '.0f', ' C')}"
-    return [f"A hottest: {_place(state)}   core {core} C{held}   skin {skin} C"]
+    climate = climate_at(result, state["berth"])
+    weather = "   (weather invented)" if is_invented(climate) else ""
+    return [f"A hottest: {_place(state)}   core {core} C{held}   skin {skin} C{weather}"]
 
 
 def _margin(result: Row) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from linewright.services import page_texts
+from linewright.services.duties import climate_of, is_invented
 from linewright.services.markup import Markup, row, table, tag, text
 from linewright.services.withheld import figure
 
@@ -19,36 +20,25 @@ def duty_section(result: Row) -> Markup:
         return Markup("")
     duty = result["duty"]
     force = figure(duty["ship_design_break_load"], ".0f", " kN", 1e-3)
-    ship = tag("p", page_texts.SHIP.format(force=force), class_="small")
+    ship = tag("p", page_texts.SHIP.format(force=f"{force}{_weak(duty, 'ship_basis')}"), class_="small")
     parts = [_berths(result, duty), _states(result, duty), _contacts(duty)]
     return tag("section", tag("h2", page_texts.DUTY), ship, *parts)
-
-
-def invented(result: Row, card: str) -> bool:
-    """Whether a climate says of itself that it is invented, in its title, its source or its place."""
-    climate = climate_of(result, card)
-    words = (str(climate[key]) for key in ("value", "source", "source_title", "where"))
-    return any("invented" in word.lower() for word in words)
-
-
-def climate_of(result: Row, card: str) -> Row:
-    """The row of `used` of a climate card, or its bare name."""
-    bare = {"value": card, "basis": "basis unknown", "source": "", "source_title": "", "where": ""}
-    found = (item for item in result["used"] if (item["owner"], item["key"]) == (card, "months"))
-    return next(found, bare)
 
 
 def _berths(result: Row, duty: Row) -> Markup:
     rows = []
     for berth in duty["berths"]:
         climate = climate_of(result, berth["climate"])
-        calls = f"{berth['calls_per_year']:g} x {berth['hours_per_call']:g} h"
-        mark = (
-            tag("b", f"; {page_texts.INVENTED}", class_="caution") if invented(result, berth["climate"]) else text("")
-        )
+        calls = f"{berth['calls_per_year']:g} x {berth['hours_per_call']:g} h{_weak(berth)}"
+        mark = tag("b", f"; {page_texts.INVENTED}", class_="caution") if is_invented(climate) else text("")
         told = tag("span", f"{climate['value']}; {climate['basis']}", mark)
         rows.append(row(berth["name"], calls, months_told(berth["months"]), told))
     return table(page_texts.BERTHS_NOTE, ["berth", "calls a year x hours", "months", "climate; basis"], rows, "duty")
+
+
+def _weak(row: Row, key: str = "basis") -> str:
+    """A word where what was typed is an estimate; results of early runs do not say."""
+    return " (estimate)" if row.get(key) == "estimate" else ""
 
 
 def months_told(months: list[int]) -> str:
@@ -80,8 +70,8 @@ def _swing(state: Row) -> str:
 def _contacts(duty: Row) -> Markup:
     rows = [
         row(item["name"], item["line"], figure(item["bend_radius"], ".0f", " mm", 1e3),
-            figure(item["wrap_angle"], ".0f", " deg"))
+            figure(item["wrap_angle"], ".0f", " deg"), item.get("basis", ""))
         for item in duty["contacts"]
     ]  # fmt: skip
-    heads = ["contact", "line", "bend radius", "wrap"]
+    heads = ["contact", "line", "bend radius", "wrap", "basis"]
     return table(page_texts.CONTACTS_NOTE, heads, rows, "duty") if rows else text("")

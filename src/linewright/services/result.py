@@ -20,7 +20,7 @@ from linewright.base.units import ZERO_CELSIUS
 from linewright.cards.form import ContactData, PracticeData, RopeData, key_of
 from linewright.physics.statistics import rank_shares, weighted_quantile
 from linewright.physics.types import Array
-from linewright.services.duties import duty_row
+from linewright.services.duties import duty_row, invented_weather
 from linewright.services.overruled import overruled
 from linewright.services.used import hidden, lines_of, used_rows
 
@@ -41,7 +41,7 @@ def result_of(whole: Whole) -> Row:
     comparisons = [_comparison(compare(whole, whole.ropes[0], rope)) for rope in ranked]
     of_lines = (found for line in lines_of(whole) for found in findings_of(line))
     lost = (item.finding for item in overruled(whole.case, whole.shelf))
-    findings = worst_first([*lost, *of_lines, *whole.findings, *shadows(whole)])
+    findings = worst_first([*lost, *of_lines, *invented_weather(whole), *whole.findings, *shadows(whole)])
     return {
         "schema": SCHEMA,
         "title": whole.case.title,

@@ -34,7 +34,7 @@ def used_rows(whole: Whole) -> list[Row]:
         rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
     for berth in whole.case.berths:
         climate = whole.shelf.climates[berth.climate]
-        rows.setdefault((climate.name, "months"), _climate_row(whole, climate))
+        rows.setdefault((climate.name, "months"), climate_row(whole, climate))
     return [rows[key] for key in sorted(rows)]
 
 
@@ -43,7 +43,8 @@ def hidden(line: LineResult) -> list[Datum]:
     return [datum for datum in line.setup.subject.data.values() if datum.confidential]
 
 
-def _climate_row(whole: Whole, climate: Climate) -> Row:
+def climate_row(whole: Whole, climate: Climate) -> Row:
+    """A climate card as one row: its title for value, basis, source and place."""
     return {
         "key": "months",
         "owner": climate.name,

@@ -89,6 +89,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "measured-exact": NOTHING,
     "jacket-hides": NOTHING,
     "core-band-wide": HEAT | BEND,
+    "weather-invented": NOTHING,
     "weather-place": NOTHING,
     "log-saturated": NOTHING,
     "log-doubt": NOTHING,
