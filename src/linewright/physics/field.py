@@ -128,6 +128,26 @@ class Stage:
         advice = "heat and conductivity change too fast with temperature: smooth their tables or lower the limit"
         raise FieldError("properties and temperatures did not settle", before, advice)
 
+    def rate(self, state: State) -> float:
+        """How fast the fastest unknown moves at a state [K/s]."""
+        system = self._system or assemble(self.rope, self.load, self._held(state))
+        moving = (system.heat - system.matrix @ rises(state, system.zero)) / system.capacity
+        return float(np.abs(moving).max())
+
+    def bounds(self, state: State) -> tuple[float, float]:
+        """What no temperature can leave from a state on: infinite on the side to which something heats or cools."""
+        surface = self.load.surface
+        meets = [surface.air] if surface.surroundings is None else [surface.air, surface.surroundings]
+        meets += [end.temperature for end in self.load.ends if end is not None]
+        meets += [value for contact in self.load.contacts for value in (contact.steel.far, contact.steel.air)]
+        every = np.concatenate([np.ravel(part) for part in (state.cells, state.skin, state.steel, *meets)])
+        system = self._system or assemble(self.rope, self.load, self._held(state))
+        given = [system.inputs[name] for name in (*self.load.heat, "friction")]
+        given += [system.skin.born["surface"], *(np.array([contact.steel.absorbed]) for contact in self.load.contacts)]
+        heat = np.concatenate([np.ravel(part) for part in given])
+        low, high = float(every.min()), float(every.max())
+        return (-np.inf if np.any(heat < 0.0) else low), (np.inf if np.any(heat > 0.0) else high)
+
     def _held(self, guess: State) -> State:
         """Temperatures at which properties are taken: not above the limit."""
         return replace(guess, cells=np.minimum(guess.cells, self.limit), skin=np.minimum(guess.skin, self.limit))
@@ -208,7 +228,7 @@ def rises(state: State, zero: float) -> Array:
 
 
 def core(grid: Grid, cells: Array) -> Array:
-    """Temperature on the axis, mean round the rope: the two innermost rings carried on in r^2.
+    """Temperature on the axis, mean round the rope: a parabola in r^2 through the innermost rings.
 
     Parameters
     ----------
@@ -223,11 +243,8 @@ def core(grid: Grid, cells: Array) -> Array:
     ----
     Exact for even heat, which is linear in r^2.
     """
-    rings = np.tensordot(grid.steps[1] / grid.span, cells, (0, 1))
-    if grid.shape[0] == 1:
-        return rings[0]
-    first, second = grid.square[:2]
-    return rings[0] + (rings[0] - rings[1]) * first / (second - first)
+    rings = np.tensordot(grid.steps[1] / grid.span, cells[: grid.axis.size], (0, 1))
+    return grid.axis @ rings
 
 
 def section_mean(grid: Grid, cells: Array) -> Array:

@@ -82,6 +82,13 @@ class Grid:
         return 0.5 * (self.angle[1:] + self.angle[:-1]), 0.5 * (self.length[1:] + self.length[:-1])
 
     @cached_property
+    def axis(self) -> Array:
+        """Weights of the innermost rings, three if there are, whose parabola in u passes through the axis."""
+        inner = self.square[:3]
+        others = inner[None, :] / (inner[None, :] - inner[:, None] + np.eye(inner.size))
+        return np.prod(np.where(np.eye(inner.size) > 0.0, 1.0, others), axis=1)
+
+    @cached_property
     def section(self) -> Array:
         """Area across the rope, shape (radius, angle, 1) [m2]."""
         return 0.5 * self.steps[0][:, None, None] * self.steps[1][None, :, None]
