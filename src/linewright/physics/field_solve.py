@@ -109,13 +109,55 @@ def even_modes(grid: Grid, system: System) -> Modes | None:
         float(np.average(k, weights=grid.volume))
         for k in (system.material.across, system.material.around, system.material.along)
     )
-    du, dphi, dz = grid.steps
-    radial, ring, film = _radial(grid, system, across)
-    angles, phi = _vectors(_chain(1.0 / (0.5 * (dphi[1:] + dphi[:-1])), _closing(grid)), dphi)
+    du, _, dz = grid.steps
+    film = float(np.median(system.skin.inner * (1.0 - system.skin.inner / system.skin.total)))
+    radial, ring = radial_parts(grid)
+    radial = across * radial
+    radial[-1, -1] += grid.skin * film
+    angles, phi = ring_modes(grid)
     lengths, z = _vectors(_chain(along / (0.5 * (dz[1:] + dz[:-1])), 0.0) + np.diag(_end_terms(grid, system)), dz)
     pairs = [_vectors(radial + around * value * np.diag(ring), 0.5 * du) for value in angles]
     rates = np.stack([pair[0] for pair in pairs])[:, :, None] + lengths
     return Modes(np.stack([pair[1] for pair in pairs]), phi, z, rates, film)
+
+
+def radial_parts(grid: Grid) -> tuple[Array, Array]:
+    """Conduction across a wedge of one radian and one metre, for a conductivity of 1, skin insulated.
+
+    Parameters
+    ----------
+    grid : cells [fields]
+
+    Returns
+    -------
+    balances in radius, and what conduction round the rope weighs in each ring [-]
+
+    From
+    ----
+    Differences in r^2, docs/explanation/field.md.
+    """
+    centre = grid.square
+    return _chain(2.0 * grid.radius[1:-1] ** 2 / np.diff(centre), 0.0), np.diff(grid.radius) / np.sqrt(centre)
+
+
+def ring_modes(grid: Grid) -> tuple[Array, Array]:
+    """Modes round the rope: cosines and sines of the cells.
+
+    Parameters
+    ----------
+    grid : cells [fields]
+
+    Returns
+    -------
+    values, rising from 0, and vectors (cell, mode) that are orthonormal over the angle [-]
+
+    From
+    ----
+    Differences in the angle.
+    """
+    dphi = grid.steps[1]
+    closing = float(2.0 / (dphi[0] + dphi[-1])) if grid.is_closed else 0.0
+    return _vectors(_chain(2.0 / (dphi[1:] + dphi[:-1]), closing), dphi)
 
 
 def _direct(matrix: sparse.csr_matrix) -> Solve:
@@ -138,27 +180,12 @@ def _chain(conductance: Array, closing: float) -> Array:
     return edges.T @ edges
 
 
-def _closing(grid: Grid) -> float:
-    dphi = grid.steps[1]
-    return float(2.0 / (dphi[0] + dphi[-1])) if grid.is_closed else 0.0
-
-
 def _end_terms(grid: Grid, system: System) -> Array:
     """What the ends add to their cells, per area of section."""
     terms = np.zeros(grid.shape[2])
     for end in system.ends:
         terms[end.side] += np.mean(end.out / grid.section[:, :, 0])
     return terms
-
-
-def _radial(grid: Grid, system: System, across: float) -> tuple[Array, Array, float]:
-    """Balances in radius with the film that most faces have, weights of the conduction round the rope, that film."""
-    skin = system.skin
-    film = float(np.median(skin.inner * (skin.total - skin.inner) / skin.total))
-    centre = grid.square
-    radial = _chain(across * 2.0 * grid.radius[1:-1] ** 2 / np.diff(centre), 0.0)
-    radial[-1, -1] += grid.skin * film
-    return radial, np.diff(grid.radius) / np.sqrt(centre), film
 
 
 def _vectors(stiffness: Array, weight: Array) -> tuple[Array, Array]:
