@@ -64,7 +64,7 @@ def test_hooks_when_two_lines_hang_on_one_then_the_sum_is_flagged(by_line, told)
         "hook,line\nHook 1,\n",
         "hook,line,from,to\nHook 1,L1,2026-02-13T10Z,2026-02-13 09:00Z\n",
     ],
-    ids=["no line", "blank", "backwards"],
+    ids=["one line on two hooks", "day or month first", "no line", "blank", "backwards"],
 )
 def test_hooks_when_the_table_cannot_be_used_then_it_is_refused(by_line, table: str) -> None:
     with pytest.raises(InputError):
@@ -79,3 +79,7 @@ def test_record_by_line_is_read_for_a_case(tmp_path: Path) -> None:
 
     record = tension.read_record(log, "aft spring", to_lines=lambda found: hooks.by_line(found, uses))
     assert record.tension.max() == 204e3
+
+
+def test_hooks_when_the_log_lacks_one_then_it_is_said(by_line, told) -> None:
+    assert told.flags(by_line("hook,line\nHook 1,L01\nHook 9,L02\n"))["hook-unknown"] == "caution"

@@ -121,6 +121,17 @@ def test_large_log_when_time_runs_back_then_it_is_refused_and_nothing_stays(tmp_
     assert not (tmp_path / "log.parquet").exists()
 
 
+def test_large_log_when_its_unit_changes_in_the_middle_then_it_is_refused(tmp_path: Path, monkeypatch) -> None:
+    lines = LOGS["seconds"].split("\n")
+    lines.insert(300, "t [s];L1 [tf];L2 [tf]")
+    path = tmp_path / "log.csv"
+    path.write_text("\n".join(lines))
+    monkeypatch.setattr(recognise, "SMALL", 10)
+
+    with pytest.raises(InputError, match="unit changes"):
+        import_file(path, store=tmp_path / "log.parquet")
+
+
 def test_large_log_when_a_question_is_open_then_only_the_head_is_read(tmp_path: Path, monkeypatch, told) -> None:
     path = tmp_path / "log.csv"
     path.write_text(LOGS["stamps"].replace("Zone: UTC+1\n", "").replace("[t]", "[ton]"))

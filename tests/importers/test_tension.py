@@ -8,6 +8,7 @@ import rainflow as library
 
 from linewright.assessment.record import BINS, count
 from linewright.base.errors import InputError
+from linewright.importers.recognise import import_file
 from linewright.importers.tension import read_record
 from linewright.physics import cycles
 
@@ -402,6 +403,57 @@ def test_log_when_its_clock_is_unusual_then_it_is_read_right(made, text: str, fi
 
     assert found.report.time.first == first
     assert found.report.rows_kept == kept
+
+
+@pytest.mark.parametrize(
+    "head", ["Time [s],Hook 1 [kN],Hook 2 [tf]", "t [s],Hook 1 [kN],Hook 2 [tf]", "n,Hook 1 [kN],Hook 2 [tf]"]
+)
+def test_log_when_readings_look_like_times_of_day_then_they_stay_readings(made, told, head: str) -> None:
+    """20.40 is a number, not twenty to nine; 1 tf is 9806.65 N."""
+    found = made(f"{head}\n0,200.0,20.40\n1,230.0,21.46\n2,200.0,20.40\n", as_kind="tension")
+
+    assert told.column(found, "Hook 2").high == pytest.approx(21.46 * TONNE_FORCE)
+    assert found.report.rows_kept == 3
+
+
+def test_log_when_one_heading_stands_with_two_units_then_both_channels_have_a_name(made) -> None:
+    found = made("t [s],Hook 1 [kN],Hook 1 [tf]\n0,100,10\n1,110,11\n2,100,10\n")
+
+    assert [item.name for item in found.content.series] == ["Hook 1", "Hook 1 (2)"]
+    assert found.content.series[1].values[0] == pytest.approx(98066.5)
+
+
+def test_log_when_a_column_says_the_unit_row_by_row_then_it_is_followed(made, told) -> None:
+    rows = "".join(f"2026-02-13T10:00:0{n}Z,H{k},{100 if k == 1 else 10 + n % 2},{'kN' if k == 1 else 'tf'}\n"
+                   for n in range(5) for k in (1, 2))  # fmt: skip
+    found = made("Time UTC,Hook,Tension,Unit\n" + rows)
+
+    assert found.content.series[0].values[0] == pytest.approx(100e3)
+    assert found.content.series[1].values[0] == pytest.approx(98066.5)
+    assert "unit-by-row" in told.flags(found)
+
+
+def test_log_when_a_column_beside_it_is_no_tension_then_it_can_be_said(made, told) -> None:
+    text = "time_utc,L1,Alarm\n2026-02-13T10:00:00Z,100,0\n2026-02-13T10:00:01Z,110,0\n2026-02-13T10:00:02Z,100,1\n"
+    found = made(text, answers={"unit": "kN", "unit.Alarm": "no tension"})
+
+    assert [item.name for item in found.content.series] == ["L1"]
+
+
+def test_log_when_it_holds_times_of_day_only_then_it_is_refused(made) -> None:
+    with pytest.raises(InputError, match="no row with a time"):
+        made("time,L1_kN\n23:59:58,1\n23:59:59,2\n00:00:00,1\n", answers={"time.zone": "UTC"})
+
+
+def test_file_that_is_a_pipe_or_far_too_wide_is_refused_at_once(tmp_path: Path, made) -> None:
+    import os
+
+    os.mkfifo(tmp_path / "pipe.csv")
+    with pytest.raises(InputError, match="cannot be read"):
+        import_file(tmp_path / "pipe.csv")
+    wide = ",".join(f"L{n}_kN" for n in range(5000))
+    with pytest.raises(InputError, match="too wide"):
+        made(f"t_s,{wide}\n" + "\n".join(f"{n}," + ",".join("1" * 5000) for n in range(3)))
 
 
 def test_answers_that_no_question_asks_are_refused(read) -> None:

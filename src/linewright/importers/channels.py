@@ -25,7 +25,8 @@ _NO_MEASUREMENT = (
     "bemerkung counter sample"
 )
 NO_MEASUREMENT = frozenset(_NO_MEASUREMENT.split())
-FORCE_UNITS = ("kN", "N", "tf", "daN", "kip", "lbf", "% LDBF", "% SDMBL")
+NO_TENSION = "no tension"
+FORCE_UNITS = ("kN", "N", "tf", "daN", "kip", "lbf", "% LDBF", "% SDMBL", NO_TENSION)
 TONS = {"short": 2000.0 * header.POUND, "metric": 1e3 * header.G, "long": 2240.0 * header.POUND}
 
 
@@ -60,13 +61,26 @@ def read_channels(
 ) -> list[Channel]:
     """Every column that is not a time and holds numbers, in SI; `quantity` is what an unstated unit is asked for."""
     mark = mark_of(table, clock, log)
-    found = []
+    found: list[Channel] = []
     for index, heading in enumerate(table.names):
         if index not in clock.columns and is_text(table, index):
             log.text_column(heading, [cell.strip() for cell in table.column(index)])
         elif index not in clock.columns:
-            found.append(read_channel(table, index, heading, mark, log, quantity, codes))
+            name = own_name(heading, [channel.name for channel in found], log)
+            found.append(read_channel(table, index, name, mark, log, quantity, codes))
     return found
+
+
+def own_name(heading: str, taken: Sequence[str], log: Log) -> str:
+    """The name of a heading without its unit, numbered where it is taken: one heading may stand with two units."""
+    bare = header.split(heading).name or heading
+    name, number = bare, 1
+    while name in taken:
+        number += 1
+        name = f"{bare} ({number})"
+    if number > 1:
+        log.flag("name-twice", f"the heading {bare} stands twice; the later column is called {name}", "caution", name)
+    return name
 
 
 def is_text(table: Table, index: int) -> bool:
@@ -81,11 +95,11 @@ def is_text(table: Table, index: int) -> bool:
 
 
 def read_channel(
-    table: Table, index: int, heading: str, mark: cells.Mark, log: Log, quantity: str, codes: Sequence[float]
+    table: Table, index: int, name: str, mark: cells.Mark, log: Log, quantity: str, codes: Sequence[float]
 ) -> Channel:  # fmt: skip
     """One column in SI; what its cells do not say is asked or reported."""
+    heading = table.names[index]
     split = header.split(heading)
-    name = split.name or heading
     spelling = table.units[index].strip("[]() ") or split.unit
     figures = _figures(table, index, name, mark, log)
     _mask_codes(table, index, name, figures, codes, log)
@@ -200,6 +214,8 @@ def _asked(heading: str, spelling: str, quantity: str, log: Log) -> tuple[Unit |
     answer = log.ask(Question(key, "In which unit are the tensions?", FORCE_UNITS, why))
     if answer is None:
         return None, spelling, "open"
+    if answer == NO_TENSION:
+        return Unit("number", 1.0), spelling, "answer"
     if answer.startswith("%"):
         base = answer.removeprefix("%").strip()
         return header.UNITS[f"%{base}"], answer, "answer"

@@ -65,7 +65,7 @@ def time_column(table: Table) -> int | None:
     sample = min(len(table.rows), 50)
     for index in range(len(table.names)):
         told = [cells.plain(row[index]) for row in table.rows[:sample] if row[index].strip()]
-        if told and sum(1 for cell in told if _looks_stamped(cell)) >= 0.8 * len(told):
+        if told and not _has_unit(table, index) and sum(map(_looks_stamped, told)) >= 0.8 * len(told):
             return index
     for index, name in enumerate(table.names):
         unit = header.unit_of(table.units[index]) or header.unit_of(header.split(name).unit)
@@ -74,6 +74,12 @@ def time_column(table: Table) -> int | None:
         if of_time and (unit is None or unit.quantity == "duration"):
             return index
     return None
+
+
+def _has_unit(table: Table, index: int) -> bool:
+    """Whether a heading or the units row gives a column a unit: stamps have none."""
+    unit = header.unit_of(table.units[index]) or header.unit_of(header.split(table.names[index]).unit)
+    return unit is not None
 
 
 def time_columns(table: Table) -> list[int]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
 import importlib.util
+import json
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
 from linewright.base.errors import InputError, Problem
 
-ANSWERS, HOOKS = ".answers.toml", ".hooks.csv"
+ANSWERS, HOOKS, REPORT = ".answers.toml", ".hooks.csv", ".import.json"
 
 
 def find(root: Path, name: str) -> Path:
@@ -36,6 +38,20 @@ def find(root: Path, name: str) -> Path:
 def answers_path(path: Path) -> Path:
     """Where the answers to a file's open questions are kept: beside it."""
     return path.with_name(path.name + ANSWERS)
+
+
+def report_path(path: Path) -> Path:
+    """Where the report of a file's import is kept: beside it."""
+    return path.with_name(path.name + REPORT)
+
+
+def is_changed(path: Path) -> bool:
+    """Whether a file is no longer the one that its import's report speaks of."""
+    try:
+        told = json.loads(report_path(path).read_text(encoding="utf-8")).get("digest", "")
+        return bool(told) and hashlib.sha256(path.read_bytes()).hexdigest()[: len(told)] != told
+    except (OSError, ValueError, AttributeError, TypeError):
+        return False
 
 
 def hooks_path(path: Path) -> Path:

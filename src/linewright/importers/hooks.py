@@ -53,7 +53,25 @@ def read_hooks(path: Path, log: Log) -> tuple[Use, ...]:
                 for use in uses if not (use.hook and use.line and use.begin < use.end)]  # fmt: skip
     if problems:
         raise InputError(f"{path.name} has rows that cannot be used.", problems)
+    if log.questions:
+        asked = [
+            Problem(f"{path.name}  {item.key}", item.because, item.text, f"--answer {item.key}=...")
+            for item in log.questions
+        ]
+        raise InputError(f"{path.name} leaves questions open.", asked)
+    _refuse_twice(path, uses)
     return tuple(uses)
+
+
+def _refuse_twice(path: Path, uses: Sequence[Use]) -> None:
+    """Refuse a line that hangs on two hooks at one time. Raises InputError."""
+    for n, use in enumerate(uses):
+        for other in uses[:n]:
+            if use.line == other.line and use.hook != other.hook and use.begin < other.end and other.begin < use.end:
+                read = f"{use.line} on {other.hook} and on {use.hook} (rows {other.row} and {use.row})"
+                raise InputError(
+                    f"{path.name} hangs a line on two hooks.", [Problem(path.name, read, "one hook at a time")]
+                )
 
 
 def _text_table(file: text.TextFile, log: Log) -> Table:
@@ -119,6 +137,10 @@ def by_line(found: Imported, uses: Sequence[Use]) -> Imported:
         raise InputError("Hooks can be given lines in a history of tension only.", [problem])
     flags: list[Flag] = []
     parts: dict[str, list[Series]] = {}
+    known = [item.name for item in found.content.series]
+    for hook in dict.fromkeys(use.hook for use in uses if use.hook not in known):
+        text_ = f"the log has no hook {hook}; it has {', '.join(known)}"
+        flags.append(Flag("hook-unknown", text_, "caution", hook))
     for item in found.content.series:
         own = [use for use in uses if use.hook == item.name]
         shared = _shared(own)

@@ -64,7 +64,7 @@ def read_large(path: Path, target: Path, log: Log, progress: Callable[[int, int]
         log.span = clock.span_of(head.told, head.told.time)
         report = log.report("tension", "large table", source, len(head.table.rows), len(head.table.rows))
         return Imported(report, None, {})
-    seen = watch.Watch([channel.name for channel in head.found], log)
+    seen = watch.Watch({channel.name: channel.read_unit for channel in head.found}, log)
     with _writer(target, head, seen, log) as write:
         for block in _blocks(path, head, log):
             if not seen.rows:
@@ -148,7 +148,7 @@ def _blocks(path: Path, head: _Head, log: Log) -> Iterator[watch.Block]:
             block, held = _in_utc(block, held, head.told, log)
             if len(block.time):
                 yield block
-    except duckdb.Error as error:
+    except (duckdb.Error, OSError, ValueError) as error:
         first = str(error).partition("\n")[0][:160]
         raise InputError(
             f"{path.name} cannot be read to its end.", [Problem(path.name, first, "rows of one width")]
@@ -302,7 +302,8 @@ def _writer(
     schema = pa.schema([(store.TIME, pa.float64()), *((name, pa.float64()) for name in names)])
     held: list[Any] = []
     try:
-        with pq.ParquetWriter(target, schema, compression="zstd", compression_level=1) as writer:
+        options = {"compression": "zstd", "compression_level": 1, "write_page_checksum": True}
+        with pq.ParquetWriter(target, schema, **options) as writer:
 
             def write(rows: tuple[Array, list[Array]], least: int = store.ROW_GROUP) -> None:
                 if len(rows[0]):

@@ -33,6 +33,7 @@ def import_file(
     if as_kind is not None and as_kind not in KINDS:
         raise InputError(f"There is no kind {as_kind}.", [Problem("--as", as_kind, " or ".join(KINDS))])
     log = Log(answers)
+    regular(path)
     if _is_sheet(path):
         from linewright.importers import records
 

@@ -25,7 +25,7 @@ STAMP = re.compile(
     rf"(?P<d>\d{{1,2}})[. ]\s*(?P<n>[A-Za-zäéû]{{3,10}})\.?,? (?P<y>\d{{4}}))(?:[T ,]+{_CLOCK}{_ZONE})?"
 )
 COMPACT = re.compile(r"(?P<p>\d{8})T?(?P<h>\d{2})(?P<m>\d{2})(?P<s>\d{2})?(?P<z>Z|[+-]\d{2}:?\d{2})?")
-ONLY_CLOCK = re.compile(_CLOCK + _ZONE)
+ONLY_CLOCK = re.compile(_CLOCK.replace("[:.h]", "[:h]").replace("[:.]", ":") + _ZONE)  # 12.34 is a number
 
 
 def seconds_of(match: re.Match[str] | None, order: Order) -> float:

@@ -49,7 +49,10 @@ class StoredLog:
         import pyarrow.parquet as pq
 
         columns = [self.channel] if self.is_even else [TIME, self.channel]
-        with pq.ParquetFile(self.path, pre_buffer=False) as file, ThreadPoolExecutor(1) as ahead:
+        with (
+            pq.ParquetFile(self.path, pre_buffer=False, page_checksum_verification=True) as file,
+            ThreadPoolExecutor(1) as ahead,
+        ):
             batches = file.iter_batches(batch_size=BLOCK, columns=columns)
             coming = ahead.submit(next, batches, None)
             while (batch := coming.result()) is not None:

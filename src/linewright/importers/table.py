@@ -19,6 +19,7 @@ from linewright.importers.text import TextFile
 
 PARTED = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks"}
 LOOKED_AT = 300  # lines that decide
+MOST_COLUMNS = 1000
 MOST_PREAMBLE = 40
 OFTEN = 0.1  # share of rows without their last cells from which the file is taken to leave blank ends out
 HEADINGS = 4  # rows of names, units, processing, at most
@@ -122,6 +123,8 @@ def table_of(rows: list[tuple[int, Cells]], delimiter: str, name: str, log: Log)
     """The table of numbered rows, from a text or a sheet. Raises InputError where there is none."""
     filled = [(number, row) for number, row in rows if any(cell.strip() for cell in row)]
     width, start = _body_start(filled, name)
+    if width > MOST_COLUMNS:
+        raise InputError(f"{name} is too wide.", [Problem(name, f"{width} columns", f"at most {MOST_COLUMNS}")])
     heads, under, top = _headings(filled, start, width)
     names = _named(heads, filled[start:], width, log)
     units = tuple(_padded(under, len(names)))

@@ -119,6 +119,9 @@ def _histories(table: Table, clock: Clock, found: list[Channel], file: TextFile,
         problem = Problem(file.source.name, ", ".join(table.names)[:100], "a column of tensions with a unit of force")
         raise InputError(f"{file.source.name} holds no tension.", [problem])
     log.span = span_of(clock, time)
+    if not len(time) and not log.questions:
+        problem = Problem(file.source.name, ", ".join(table.names)[:100], "a date and time, or seconds, in every row")
+        raise InputError(f"{file.source.name} has no row with a time.", [problem])
     report = log.report("tension", "wide table", file.source, table.read, len(time))
     return Imported(
         report, time, {channel.name: channel.values for channel in kept}, content=TensionLog(tuple(histories))
@@ -157,7 +160,7 @@ def _refuse_impossible(history: Series) -> None:
 def _hook_column(table: Table, clock: Clock) -> int | None:
     """The column that names the hook or line of each row of a long table."""
     others = [n for n in range(len(table.names)) if n not in clock.columns]
-    if len(others) not in (2, 3) or clock.form == "rows":
+    if len(others) not in (2, 3, 4) or clock.form == "rows":
         return None
     named = [
         n
@@ -170,7 +173,7 @@ def _hook_column(table: Table, clock: Clock) -> int | None:
         mostly_text = not any(
             cells.number(cell, ".") is not None or cells.number(cell, ",") is not None for cell in told
         )
-        again = len(distinct) <= min(MOST_HOOKS, max(1, len(told) // 2))
+        again = all(told) and len(distinct) <= min(MOST_HOOKS, max(1, len(told) // 2))
         has_unit = bool(header.unit_of(table.units[index]) or header.split(table.names[index]).unit)
         if again and not has_unit and (mostly_text or index in named):
             return index
@@ -183,7 +186,7 @@ def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> I
     mark = channels.mark_of(table, clock, log)
     rest = [n for n in range(len(table.names)) if n not in (*clock.columns, hooks)]
     value = next((n for n in rest if header.is_word(header.words_of(table.names[n]), "force")), rest[0])
-    channel = channels.read_channel(table, value, table.names[value], mark, log, "force", channels.CODES)
+    channel = _long_channel(table, rest, value, mark, log)
     _describe_time(table, clock, log)
     log.text_column(table.names[hooks], ids)
     histories, kept = [], 0
@@ -204,6 +207,30 @@ def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> I
     report = log.report("tension", "long table", file.source, table.read, kept)
     return Imported(report, None, {item.name: item.values for item in histories}, {table.names[hooks]: tuple(ids)},
                     TensionLog(tuple(histories)))  # fmt: skip
+
+
+def _long_channel(table: Table, rest: Sequence[int], value: int, mark: cells.Mark, log: Log) -> Channel:
+    """The readings of a long table in SI; a column of units may say row by row what they are in."""
+    spelled = next((n for n in rest if n != value and _is_unit_column(table, n)), None)
+    if spelled is None:
+        name = channels.own_name(table.names[value], (), log)
+        return channels.read_channel(table, value, name, mark, log, "force", channels.CODES)
+    told = [header.unit_of(cell) for cell in table.column(spelled)]
+    first = told[0]
+    assert first is not None
+    units = [table.column(spelled)[0] if n == value else unit for n, unit in enumerate(table.units)]
+    stated = replace(table, units=tuple(units))
+    name = channels.own_name(table.names[value], (), log)
+    channel = channels.read_channel(stated, value, name, mark, log, "force", channels.CODES)
+    factors = np.array([unit.factor / first.factor if unit is not None and first.factor else np.nan for unit in told])
+    log.flag("unit-by-row", f"{name}: the column {table.names[spelled]} says the unit row by row")
+    return replace(channel, values=channel.values * factors)
+
+
+def _is_unit_column(table: Table, index: int) -> bool:
+    """Whether a column names a unit of force in every row; an open one (ton) is none."""
+    units = [header.unit_of(cell) for cell in table.column(index)]
+    return all(unit is not None and unit.quantity == "force" and not unit.is_open for unit in units)
 
 
 # --- statistics --------------------------------------------------------------------------------

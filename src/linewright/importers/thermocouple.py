@@ -100,7 +100,9 @@ def _paired(table: Table, clocks: list[int], file: TextFile, log: Log) -> Import
         rows = [n for n, row in enumerate(table.rows) if row[before[-1]].strip() or row[index].strip()]
         part = replace(table, rows=tuple(table.rows[n] for n in rows), lines=tuple(table.lines[n] for n in rows))
         seconds = _seconds(part, before[-1], mark, log)
-        channel = channels.read_channel(part, index, heading, mark, log, "temperature", CODES)
+        channel = channels.read_channel(
+            part, index, channels.own_name(heading, [item.name for item in found], log), mark, log, "temperature", CODES
+        )
         keep = series.in_order(seconds, [channel.values], part.lines, log)
         lines = np.array(part.lines)[keep]
         channel = replace(channel, values=_plausible(channel, keep, lines, log))

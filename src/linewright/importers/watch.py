@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -9,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import cells, channels, series
+from linewright.importers import cells, channels, header, series
 from linewright.importers.clock import GAP_LEAST, GAP_STEPS
 from linewright.importers.report import Array, Log
 
@@ -98,13 +99,14 @@ class _Sensor:
 class Watch:
     """Takes blocks one after another, gives back the rows to keep, and reports at the end."""
 
-    def __init__(self, names: list[str], log: Log) -> None:
+    def __init__(self, units: Mapping[str, str], log: Log) -> None:
         self.log = log
-        self.sensors = [_Sensor(name) for name in names]
+        self.units = list(units.values())
+        self.sensors = [_Sensor(name) for name in units]
         self.rows = self.kept = 0
         self.step = 0.0
         self.first, self.last = np.nan, -np.inf
-        self.last_values: Array = np.full(len(names), np.nan)
+        self.last_values: Array = np.full(len(units), np.nan)
         self.gaps: list[int] = []
         self.gap_rows: list[int] = []
         self.longest = 0.0
@@ -167,6 +169,7 @@ class Watch:
         """Rows in rising time; the same row again is dropped, disorder refused."""
         time = block.time
         for n in np.flatnonzero(~np.isfinite(time)):
+            self._refuse_other_units(block, int(n))
             self.log.drop(int(block.lines[n]), "", "no time")
         known = np.flatnonzero(np.isfinite(time))
         steps = np.diff(np.r_[self.last, time[known]])
@@ -181,6 +184,16 @@ class Watch:
         for n in again:
             self._same_time(block, values, known, int(n))
         return np.delete(known, again)
+
+    def _refuse_other_units(self, block: Block, row: int) -> None:
+        """Refuse headings in the middle that bring another unit. Raises InputError."""
+        for known, words in zip(self.units, block.words, strict=True):
+            for cell in (cell for n, cell in words if n == row):
+                unit = cell.strip() if header.unit_of(cell) else header.split(cell).unit
+                if unit and header.unit_of(unit) is not header.unit_of(known):
+                    do = "cut the file there and bring the parts in one by one"
+                    problem = Problem(f"row {block.lines[row]}", cell, f"the unit {known} to the end of the file", do)
+                    raise InputError("The unit changes within a large file.", [problem])
 
     def _same_time(self, block: Block, values: list[Array], known: npt.NDArray[np.intp], n: int) -> None:
         here = np.array([column[known[n]] for column in values])

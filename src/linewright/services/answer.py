@@ -133,7 +133,7 @@ def _hottest(result: Row) -> list[str]:
     core, skin = _band(state["core_temperature"], 0), _band(state["skin_temperature"], 0)
     held = "" if limit is None else f", limit {figure(limit, '.0f', ' C')}"
     climate = climate_at(result, state["berth"])
-    weather = "   (weather invented)" if is_invented(climate) else ""
+    weather = ", weather invented" if is_invented(climate) else ""
     return [f"A hottest: {_place(state)}   core {core} C{held}   skin {skin} C{weather}"]
 
 

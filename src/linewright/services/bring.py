@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import secrets
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
@@ -41,7 +42,7 @@ def read(
     """
     store = None
     if study is not None:
-        store = open_study(study).root / "data" / f".{_safe(file.stem)}.parquet"
+        store = open_study(study).root / "data" / f".{_safe(file.stem)}.{secrets.token_hex(4)}.parquet"
         store.parent.mkdir(exist_ok=True)
     found = recognise.import_file(file, answers, as_kind, store, progress)
     if table is None or found.report.is_open:
@@ -76,7 +77,7 @@ def _beside(target: Path, found: Imported, name: str) -> None:
         text = f"# answers to what {visible(name)} does not say\n" + "\n".join(rows) + "\n"
         write_whole(files.answers_path(target), text.encode())
     report = json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False) + "\n"
-    write_whole(target.with_name(target.name + ".import.json"), report.encode())
+    write_whole(files.report_path(target), report.encode())
 
 
 def _safe(name: str) -> str:

@@ -139,7 +139,11 @@ def read_record(root: Path, log: str, channel: str = "") -> Record:
         answers=answers,
         to_lines=partial(hooks.by_line, uses=uses) if uses else None,
     )
-    return Record(**_cached(root, path, Path(log).stem, Record, read, told))
+    values = _cached(root, path, Path(log).stem, Record, read, told)
+    if files.is_changed(path):
+        text = "the file has changed since it was brought into the study"
+        values["report"]["doubts"] = [*values["report"].get("doubts", ()), text]
+    return Record(**values)
 
 
 def _cached(
