@@ -60,6 +60,8 @@ def test_hooks_when_two_lines_hang_on_one_then_the_sum_is_flagged(by_line, told)
 @pytest.mark.parametrize(
     "table",
     [
+        "hook,line\nHook 1,L01\nHook 2,L01\n",
+        "hook,line,from\nHook 1,L01,03.02.2026 10:00\n",
         "hook,rank\nHook 1,1\n",
         "hook,line\nHook 1,\n",
         "hook,line,from,to\nHook 1,L1,2026-02-13T10Z,2026-02-13 09:00Z\n",
