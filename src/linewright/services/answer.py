@@ -34,7 +34,7 @@ def answer_lines(result: Row) -> list[str]:
         "",
         *folded(_wide(result), 2 * FIRST),
         *folded([*_cautions(result), *_confidential(result)], 2),
-        f"! {ONE_LINE.format(command=command('cautions'))}",
+        *folded([f"! {ONE_LINE.format(command=command('cautions'))}"], 2),
         *_kept(result),
     ]
 
@@ -57,9 +57,11 @@ def fit(text: str, size: int = LONGEST) -> str:
 
 
 def fit_title(title: str, size: int = LONGEST) -> str:
-    """A rope's title cut in its middle, so that the size at its end stays."""
-    head, comma, end = title.rpartition(", ")
-    return fit(head, size - len(comma + end)) + comma + end if comma and len(end) <= size // 2 else fit(title, size)
+    """A rope's title cut in its middle, so that the card's own name and the size at its end stay."""
+    parts = title.split(", ")
+    ends = (", " + ", ".join(parts[-count:]) for count in (2, 1) if count < len(parts))
+    end = next((end for end in ends if len(end) <= size // 2), "")
+    return title if len(title) <= size else fit(title.removesuffix(end), size - len(end)) + end
 
 
 def _head(result: Row) -> str:
