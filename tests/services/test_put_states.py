@@ -155,3 +155,17 @@ def test_scatter_when_it_has_many_bins_then_the_rarest_join_and_the_energy_stays
     assert len(states) == 60
     assert sum(state.share * state.sea[0].height ** 2 for state in states) == pytest.approx(energy, rel=1e-3)
     assert any("Tz became Tp" in line for line in said)
+
+
+def test_scatter_when_it_holds_part_of_the_time_then_the_rest_is_calm(study: Path, tmp_path: Path) -> None:
+    """The cells add to 31 %: 69 % of the time is without waves, and nothing is scaled."""
+    with_sea(study)
+    (tmp_path / "scatter.csv").write_text("Hs (m) \\ Tp (s);4-6;6-8;8-10\n0-1;10;5;1\n1-2;5;5;5\n")
+    table = import_file(tmp_path / "scatter.csv", {"unit.share": "percent"})
+    said = put_states(study, "Swell Jetty", table, {})
+    case, _ = open_study(study).read()
+    states = next(item for item in case.berths if item.name == "Swell Jetty").states
+
+    assert (states[0].share, states[0].name) == (pytest.approx(0.10), "Hs 0.5 m, Tp 5 s")
+    assert (states[-1].share, states[-1].sea[0].height) == (pytest.approx(0.69), 0.0)
+    assert any("31 % of the time" in line for line in said)

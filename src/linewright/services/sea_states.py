@@ -13,6 +13,8 @@ from linewright.importers.scatter import Scatter, WaveState, states_of
 from linewright.physics import waves
 
 MOST_STATES = 60
+REST = 0.005  # of the time that a table may lack by rounding
+CALM = "calm, remaining time"
 RESPONSES = ("response", "motion_response", "response_file")
 
 
@@ -30,7 +32,10 @@ def sea_states(scatter: Scatter, berth: Any, file: str) -> tuple[Any, list[str]]
     if ratio != 1.0:
         said.append(f"{scatter.period_kind} became Tp by a factor of {ratio:.4g}, that of a Pierson-Moskowitz spectrum")
     total = math.fsum(item.hours for item in found)
-    said.append(f"{100.0 * total:.4g} % of the time is in the table; the shares were made to add to 100 %")
+    if total < 1.0 - REST:
+        found.append(WaveState(0.0, found[0].period, 1.0 - total))
+        said.append(f"{100.0 * total:.4g} % of the time is in the table; the rest is the state {CALM}, without waves")
+        total = 1.0
     parts = [round(item.hours / total * 1e7) for item in found]
     parts[parts.index(max(parts))] += 10**7 - sum(parts)
     states = tomlkit.aot()
@@ -82,7 +87,8 @@ def _state(pattern: Any, item: WaveState, ratio: float, part: int, file: str) ->
     """One state: the sea of a bin, the responses of the pattern."""
     state = tomlkit.table()
     period = item.period * ratio
-    state.add("name", f"Hs {item.height:.3g} m, Tp {period:.3g} s").comment(file)
+    name = f"Hs {item.height:.3g} m, Tp {period:.3g} s" if item.height > 0.0 else CALM
+    state.add("name", name).comment(file)
     state.add("share", f"{part / 1e5:.5f}".rstrip("0").rstrip(".") + " %")
     for key in ("wetness", "payout_spread"):
         if key in pattern:
