@@ -169,7 +169,10 @@ def page(study: StudyFolder, whom: ForWhom = "client") -> None:
     from linewright.services.page import write_page
 
     _ensure_result(study)
-    typer.echo(f"Wrote {write_page(newest_folder(study), newest_result(study), whom, mark(study))}")
+    old = mark(study)
+    if old:
+        typer.echo(old, err=True)
+    typer.echo(f"Wrote {write_page(newest_folder(study), newest_result(study), whom, old)}")
 
 
 def _ensure_result(study: Path) -> None:

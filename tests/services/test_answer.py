@@ -41,6 +41,12 @@ def test_fit_title_when_no_size_ends_it_cuts_the_end() -> None:
     assert fit_title("short, 42 mm") == "short, 42 mm"
 
 
+def test_fit_title_when_it_ends_in_a_cards_own_name_keeps_it_with_the_size() -> None:
+    titles = [f"HMPE, standard grade, 12-strand, cert{number}, 40 mm" for number in (40, 41)]
+    assert [fit_title(title)[-16:] for title in titles] == ["., cert40, 40 mm", "., cert41, 40 mm"]
+    assert all(len(fit_title(title)) == 44 for title in titles)
+
+
 def test_answer_when_the_end_is_not_reached_names_the_largest_loss(told_result) -> None:
     life = told_result["ropes"][0]["life"]
     life.update(p10=30.0, p50=30.0, p90=30.0)

@@ -136,6 +136,16 @@ def test_page_when_data_are_confidential_shows_a_client_none_of_them(told_result
     assert "maker's data, on file" in client
 
 
+def test_page_when_data_are_invented_names_their_cards(told_result) -> None:
+    said = "Invented for examples, for no product and no place: data of "
+    owners = html.unescape(page(told_result)).partition(said)[2].partition(".<")[0].split(", ")
+    assert {"hmpe-standard-12-strand", "swell-coast-monthly"} <= set(owners)
+    assert not {"hmpe-standard", "hot-typical-year", "case"} & set(owners)
+
+    told_result["used"] = [row for row in told_result["used"] if row["owner"] not in owners]
+    assert said not in html.unescape(page(told_result))
+
+
 def test_write_page_when_for_oneself_does_not_take_the_name_of_the_page_to_send(told_result, tmp_path) -> None:
     told_result["used"][0]["confidential"] = True
     own, client = write_page(tmp_path, told_result, "own"), write_page(tmp_path, told_result, "client")

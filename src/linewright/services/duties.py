@@ -69,9 +69,9 @@ def invented_weather(whole: Whole) -> list[Finding]:
     return [Finding("weather-invented", "caution", text, told)] if told else []
 
 
-def is_invented(climate: Row) -> bool:
-    """Whether a climate says of itself that it is invented, in its title, its source or its place."""
-    return any("invented" in str(climate[key]).lower() for key in ("value", "source", "source_title", "where"))
+def is_invented(datum: Row) -> bool:
+    """Whether a climate, or a datum, says of itself that it is invented: in its title, its source or its place."""
+    return any("invented" in str(datum[key]).lower() for key in ("value", "source", "source_title", "where"))
 
 
 def climate_of(result: Row, card: str) -> Row:

@@ -12,6 +12,7 @@ from typing import Any
 from linewright.base.sources import BASES
 from linewright.services import drawing, page_texts
 from linewright.services.answer import TAIL, letter
+from linewright.services.duties import is_invented
 from linewright.services.ending import is_reached, not_reached, why_no_band
 from linewright.services.kept import made
 from linewright.services.markup import Markup, join, row, table, tag, text
@@ -332,14 +333,20 @@ def _ends(air: float, steps: list[float]) -> tuple[float, float]:
 def _rests(result: Row) -> Markup:
     counts = Counter(item["basis"] for item in result["used"])
     parts = ", ".join(f"{counts[basis]} {basis}" for basis in reversed(BASES) if counts[basis])
-    first = tag("p", page_texts.COUNT.format(count=len(result["used"]), parts=parts))
+    said = [tag("p", page_texts.COUNT.format(count=len(result["used"]), parts=parts)), *_made_up(result)]
     unread = dict.fromkeys((item.get("source_title") or item["source"], item["read"])
                            for item in result["used"] if item["read"])  # fmt: skip
     if not unread:
-        return tag("section", tag("h2", page_texts.RESTS), first, tag("p", page_texts.ALL_READ))
+        return tag("section", tag("h2", page_texts.RESTS), *said, tag("p", page_texts.ALL_READ))
     rows = [tag("li", title, " ", tag("b", f"({mark})")) for title, mark in sorted(unread)]
     note = tag("p", page_texts.NOT_FULL.format(count=len(unread)))
-    return tag("section", tag("h2", page_texts.RESTS), first, note, tag("ul", *rows, class_="columns small"))
+    return tag("section", tag("h2", page_texts.RESTS), *said, note, tag("ul", *rows, class_="columns small"))
+
+
+def _made_up(result: Row) -> list[Markup]:
+    """The cards of which data are invented."""
+    owners = sorted({item["owner"] for item in result["used"] if is_invented(item)})
+    return [tag("p", page_texts.MADE_UP.format(owners=", ".join(owners)))] if owners else []
 
 
 def _footer(result: Row) -> Markup:
