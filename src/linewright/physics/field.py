@@ -116,8 +116,8 @@ class Stage:
             system = self._system or assemble(self.rope, self.load, self._held(guess))
             heat, rate = self._pushed(system, guess, old, step)
             if rounds:
-                off = self._off(system, heat, rate, rise)
-                if self._system is not None or off <= SETTLED:
+                off = 0.0 if self.is_linear else self._off(system, heat, rate, rise)
+                if off <= SETTLED:
                     return Settled(guess, rise, system, rounds)
                 share = max(0.5 * share, 0.125) if off > before else share
                 before = off
