@@ -11,6 +11,7 @@ from linewright.validation.subjects import (
     creep,
     cycles,
     fatigue,
+    field,
     heat,
     life,
     practice,
@@ -26,6 +27,7 @@ Subject = Callable[[Mapping[str, Any]], dict[str, Any]]
 SUBJECTS: dict[str, Subject] = {
     **heat.SUBJECTS,
     **surroundings.SUBJECTS,
+    **field.SUBJECTS,
     **response.SUBJECTS,
     **contact.SUBJECTS,
     **cycles.SUBJECTS,
