@@ -12,10 +12,18 @@ from __future__ import annotations
 import json
 import sys
 
-from bench import imports
+from bench import field, imports
 from bench.figures import FIGURES as OTHERS
 
-FIGURES = {**OTHERS, "import_small": imports.small, "import_large": imports.large, "line_year": imports.line_year}
+FIGURES = {
+    **OTHERS,
+    "import_small": imports.small,
+    "import_large": imports.large,
+    "line_year": imports.line_year,
+    "field_steady": field.hot_spot,
+    "field_time": field.hot_spot_time,
+    "field_year": field.section,
+}
 
 
 def main(arguments: list[str]) -> int:
