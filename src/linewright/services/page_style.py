@@ -97,14 +97,14 @@ footer{border-top:1px solid var(--rule);margin-top:26px;padding-top:8px;padding-
  .answers td.n::before{content:attr(data-name) " ";color:var(--ink2);font-size:13px}
 }
 @media print{
- body{zoom:.85;background:none}
+ body{zoom:.8;background:none}
  .two{grid-template-columns:270px minmax(0,1fr)}
- .half{grid-template-columns:minmax(0,1fr) minmax(0,1fr)}
+ .half{grid-template-columns:1fr}
  main,footer{max-width:none;padding:0}
  h2,h2+p,caption,thead{break-after:avoid}
- tr,li,dl div,figure{break-inside:avoid}
+ tr,li,dl div,figure,.bars{break-inside:avoid}
 }
-@page{margin:16mm}
+@page{margin:12mm}
 """
 
 
