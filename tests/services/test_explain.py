@@ -110,10 +110,12 @@ def test_explain_when_there_is_one_berth_ranks_nothing(told_result) -> None:
 def test_explain_when_the_wear_is_tiny_gives_two_figures_that_differ(told_result) -> None:
     for state in told_result["ropes"][0]["states"]:
         state["strength_loss_per_year"]["abrasion"] = 2e-5 if state["name"] == "swell" else 0.0
-    assert "would take 0.004 % of strength a year instead of 0.002 %" in texts(told_result)["abrasion"]
+    assert "would take 0.0040 % of strength a year instead of 0.0020 %" in texts(told_result)["abrasion"]
 
 
 def test_apart_when_numbers_are_close_finds_the_decimals() -> None:
     assert apart(1.8, 2.0) == ("1.8", "2.0")
-    assert apart(0.08, 0.12) == ("0.08", "0.12")
-    assert apart(0.0, 0.0) == ("0.0000", "0.0000")
+    assert apart(0.0449, 0.0898) == ("0.045", "0.090")
+    assert apart(12.0, 24.0) == ("12", "24")
+    assert apart(1.801, 1.804) == ("1.801", "1.804")
+    assert apart(0.0, 0.0) == ("0.000", "0.000")

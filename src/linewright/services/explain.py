@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from linewright.physics.bending import bend_ratio
@@ -228,6 +229,12 @@ def _coldest(states: list[Row]) -> str:
 
 
 def apart(one: float, two: float) -> tuple[str, str]:
-    """Two numbers with the fewest decimals, one to four, that tell them apart."""
-    pairs = [(f"{one:.{digits}f}", f"{two:.{digits}f}") for digits in range(1, 5)]
+    """Two numbers with the fewest significant figures, two to four, that tell them apart."""
+    pairs = [(_figures(one, count), _figures(two, count)) for count in range(2, 5)]
     return next((pair for pair in pairs if pair[0] != pair[1]), pairs[-1])
+
+
+def _figures(value: float, count: int) -> str:
+    """A number with some significant figures and at most six decimals."""
+    size = math.floor(math.log10(abs(value))) if value else 0
+    return f"{value:.{min(max(count - 1 - size, 0), 6)}f}"
