@@ -12,7 +12,7 @@ CAUTIONS = (
     "Yarn of unknown make can creep twenty times faster than the standard grade.",
     "Drum crush, deck rubbing and hooks are not assessed: a long life is an upper bound.",
 )
-ONE_LINE = "A parted line kills. Supports, never replaces, maker, class, terminal, competent person.   {command}"
+ONE_LINE = "A parted line kills. Supports, never replaces, maker, class, terminal, competent person: {command}"
 
 NARROWS = {
     "payout_spread": "the payout spread at this berth (tide, draught, tending), in metres",
