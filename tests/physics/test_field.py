@@ -252,6 +252,20 @@ def test_iterations_and_factorisation_give_one_field() -> None:
     assert fields[1].balance.closure <= DEPENDENT
 
 
+def test_three_dimensions_without_a_contact_are_the_section() -> None:
+    # HT-02 again, and a film that differs from face to face against the same rope without symmetry along it.
+    grid = Grid(radial_edges(0.03, 5), angle_edges(6), np.linspace(0.0, 1.0, 5))
+    rope = Rope(grid, 0.3, 1.0, 1e6)
+    found = steady(rope, Load(Surface(12.0, AIR), {"tension": 5e4}))
+    assert core(grid, found.state.cells) == pytest.approx(AIR + 100.0, abs=1e-8)
+    film = np.linspace(5.0, 60.0, 6)[:, None]
+    uneven = Load(Surface(film, AIR + np.linspace(0.0, 9.0, 6)[:, None]), {"tension": 5e4})
+    flat = Grid(grid.radius, grid.angle, np.array([0.0, 1.0]))
+    one = steady(Rope(flat, 0.3, 1.0, 1e6), uneven)
+    np.testing.assert_allclose(steady(rope, uneven).state.cells, np.repeat(one.state.cells, 4, axis=2), atol=1e-8)
+    assert one.balance.closure <= LINEAR
+
+
 def test_steel_has_its_own_balance() -> None:
     # By hand, no rope to speak of (interface 1e-9): (T - 300)/0.2 + 2 (T - 290) = 50 -> 7 T = 50 + 1500 + 580.
     steel = Steel(300.0, 0.2, film=2.0, air=290.0, absorbed=50.0)
@@ -396,9 +410,17 @@ def test_two_contacts_on_one_face_are_refused() -> None:
         steady(Rope(GRID, 0.12, 1.0, 1e6), Load(Surface(14.0, AIR), contacts=pair))
 
 
-def test_rope_without_any_surroundings_is_refused() -> None:
+@pytest.mark.parametrize("grid", [section(3), GRID], ids=["section", "three dimensions"])
+def test_rope_without_any_surroundings_is_refused(grid: Grid) -> None:
     with pytest.raises(FieldError, match="nothing fixes the temperature"):
-        steady(Rope(section(3), 0.12, 1.0, 1e6), Load(Surface(0.0, AIR), {"tension": 1e3}))
+        steady(Rope(grid, 0.12, 1.0, 1e6), Load(Surface(0.0, AIR), {"tension": 1e3}))
+
+
+def test_contrast_of_conductivities_too_great_for_the_iterations_is_said() -> None:
+    # Cells of 1e-9 and 1e9 W/mK at random: no even rope is near that.
+    spread = 10.0 ** np.random.default_rng(2).uniform(-9.0, 9.0, GRID.shape)
+    with pytest.raises(FieldError, match=r"conjugate gradients: residual .*; smooth the grid"):
+        steady(Rope(GRID, spread, 1.0, 1e6), Load(Surface(14.0, AIR), {"tension": 1e3}))
 
 
 def test_running_rope_needs_the_temperature_it_comes_with() -> None:

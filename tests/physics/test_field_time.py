@@ -106,6 +106,24 @@ def test_moving_front_is_carried_by_the_speed() -> None:
     assert front == pytest.approx(2.0, abs=0.02)
 
 
+def test_daily_wave_is_damped_and_late_at_depth() -> None:
+    # HT-10: 1.2e-7 m2/s, a day, 0.05 m deep: depth of penetration sqrt(1.2e-7 x 86400/pi) = 0.05745 m, so exp(-0.8703)
+    # = 0.4188 of the amplitude arrives 0.8703/(2 pi) x 24 h = 3.3245 h late. The end is held at the wave's mean over
+    # half hours, whose amplitude is sin(x)/x, x = pi/48, of the wave: 0.9993. Two days to settle, the third is read.
+    grid = Grid(np.array([0.0, RADIUS]), angle_edges(1), along_edges(0.0, 0.5, [0.05], 0.002, 1.08))
+    rope = Rope(grid, 0.12, 0.12, 1e6)
+    swing = 10.0 * np.sin(2.0 * np.pi * (np.arange(144) + 0.5) / 48.0)
+    loads = [Load(Surface(0.0, AIR), ends=(End(AIR + float(rise)), None)) for rise in swing]
+    found = history(rope, [(1800.0, load) for load in loads], even_state(rope, loads[0], AIR), Steps(0.05))
+    depth = np.array([np.interp(0.05, grid.middle[1], row) for row in found.mean]) - AIR
+    last = found.time >= 2.0 * 86400.0 - 1.0
+    angle = 2.0 * np.pi * found.time[last] / 86400.0
+    waves = np.column_stack([np.sin(angle), np.cos(angle), np.ones(angle.size)])
+    sine, cosine, _ = np.linalg.lstsq(waves, depth[last], rcond=None)[0]
+    assert np.hypot(sine, cosine) / 10.0 == pytest.approx(0.4188019936 * 0.9993, rel=0.01)
+    assert -np.arctan2(cosine, sine) / (2.0 * np.pi) * 24.0 == pytest.approx(3.324519, abs=0.05)
+
+
 # --- order, bounds, breaks ------------------------------------------------------------------------
 
 

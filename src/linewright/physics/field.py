@@ -12,7 +12,7 @@ import numpy as np
 
 from linewright.physics.field_grid import Grid
 from linewright.physics.field_parts import Load, Rope, chord_capacity
-from linewright.physics.field_solve import FieldError, Modes, Solve, even_modes, solver
+from linewright.physics.field_solve import FieldError, Solve, even_modes, preconditioner, solver
 from linewright.physics.field_system import State, System, assemble, face_rise, mean_air
 from linewright.physics.types import Array
 
@@ -98,15 +98,13 @@ class Stage:
         """Take over what an earlier stage has factorised if its balances are the same."""
         self.rope, self.load, self.limit = rope, load, limit
         self.is_linear = rope.is_linear and load.is_linear
-        self._solves: dict[float, Solve] = {}
-        self._modes: Modes | None = None
-        self._system: System | None = None
-        if self.is_linear:
-            self._system = assemble(rope, load, even_state(rope, load, mean_air(load)))
-            if before is not None and before._system is not None and _alike(self._system, before._system):
-                self._solves, self._modes = before._solves, before._modes
-            else:
-                self._modes = even_modes(rope.grid, self._system)
+        self._solves: dict[float, Solve] = {}  # by step
+        self._firsts: dict[float, Solve | None] = {}
+        system = assemble(rope, load, even_state(rope, load, mean_air(load)))
+        self._system = system if self.is_linear else None
+        self._modes = even_modes(rope.grid, system)
+        if before is not None and self._system and before._system and _alike(self._system, before._system):
+            self._solves, self._firsts = before._solves, before._firsts
 
     def settle(self, start: State, old: State | None = None, step: float = np.inf) -> Settled:
         """Steady field, or that at the end of one implicit step from an old one; properties from `start` on."""
@@ -121,7 +119,7 @@ class Stage:
                     return Settled(guess, rise, system, rounds)
                 share = max(0.5 * share, 0.125) if off > before else share
                 before = off
-            found = self._solve(system, rate)(heat)
+            found = self._solve(system, rate, step)(heat)
             rise = found if share == 1.0 or not rounds else rise + share * (found - rise)
             guess = self._state(system, rise)
             rounds += 1
@@ -167,17 +165,18 @@ class Stage:
         through = np.sum(np.abs(system.matrix @ rise)) + np.sum(np.abs(system.heat))
         return float(np.sum(np.abs(missing)) / max(through, 1e-300))
 
-    def _solve(self, system: System, rate: Array) -> Solve:
-        """The solution for a capacity over step; kept when nothing depends on temperature."""
-        grid = self.rope.grid
+    def _solve(self, system: System, rate: Array, step: float) -> Solve:
+        """The solution for a step; what is costly is kept for it."""
+        if step not in self._firsts:
+            for kept in (self._firsts, self._solves):
+                if len(kept) >= KEPT:
+                    kept.pop(next(iter(kept)))
+            self._firsts[step] = preconditioner(self.rope.grid, system, rate, self._modes)
         if self._system is None:
-            return solver(grid, system, rate, even_modes(grid, system))
-        key = float(rate[0])
-        if key not in self._solves:
-            if len(self._solves) >= KEPT:
-                self._solves.pop(next(iter(self._solves)))
-            self._solves[key] = solver(grid, system, rate, self._modes)
-        return self._solves[key]
+            return solver(system, rate, self._firsts[step])
+        if step not in self._solves:
+            self._solves[step] = solver(system, rate, self._firsts[step])
+        return self._solves[step]
 
     def _state(self, system: System, rise: Array) -> State:
         shape = self.rope.grid.shape
@@ -344,7 +343,8 @@ def shares(rope: Rope, load: Load, around: State) -> dict[str, State]:
     Superposition: one solution for each source with the same factorisation.
     """
     system = assemble(rope, load, around)
-    solve = solver(rope.grid, system, np.zeros(system.capacity.size), even_modes(rope.grid, system))
+    still = np.zeros(system.capacity.size)
+    solve = solver(system, still, preconditioner(rope.grid, system, still, even_modes(rope.grid, system)))
     count, found = int(np.prod(rope.grid.shape)), {}
     for name, heat in system.inputs.items():
         rise = solve(heat)

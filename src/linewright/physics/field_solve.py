@@ -23,6 +23,7 @@ Solve = Callable[[Array], Array]
 CLOSED = 1e-12  # residual beside the heat at which iterations end
 ENOUGH = 1e-10  # residual that is accepted when rounding allows no less
 MOST = 400  # iterations
+LOOSE = 1e-15  # conductance to the surroundings beside that between cells, below which nothing fixes the temperature
 DENSE = 1500  # faces that differ from the rest, beyond which they are left to the iterations
 
 
@@ -61,15 +62,14 @@ class Modes:
         return self.angle @ np.swapaxes(self.radius @ modal, 0, 1) @ self.length.T
 
 
-def solver(grid: Grid, system: System, rate: Array, modes: Modes | None = None) -> Solve:
+def solver(system: System, rate: Array, first: Solve | None = None) -> Solve:
     """A function from heat into the unknowns to their rises, for (matrix + rate) rise = heat.
 
     Parameters
     ----------
-    grid : cells [fields]
     system : heat balances [fields]
     rate : of each unknown: 0 for steady, capacity over step in time [W/K]
-    modes : of an even rope, made by `even_modes`; None solves directly [fields]
+    first : near solution, made by `preconditioner`; None solves directly [-]
 
     Returns
     -------
@@ -77,12 +77,13 @@ def solver(grid: Grid, system: System, rate: Array, modes: Modes | None = None) 
 
     From
     ----
-    Sparse LU; conjugate gradients (Hestenes and Stiefel 1952) with separable preconditioner.
+    Sparse LU; conjugate gradients (Hestenes and Stiefel 1952).
     """
     matrix = (system.matrix + sparse.diags_array(rate)).tocsr()
-    if modes is None:
+    if matrix.sum() <= LOOSE * matrix.diagonal().sum():
+        raise FieldError("heat balances", 1.0, "nothing fixes the temperature: give a film, an end or a contact")
+    if first is None:
         return _direct(matrix)
-    first = _preconditioner(grid, system, rate, modes)
     return lambda heat: _conjugate(matrix, heat, first)
 
 
@@ -119,6 +120,49 @@ def even_modes(grid: Grid, system: System) -> Modes | None:
     pairs = [_vectors(radial + around * value * np.diag(ring), 0.5 * du) for value in angles]
     rates = np.stack([pair[0] for pair in pairs])[:, :, None] + lengths
     return Modes(np.stack([pair[1] for pair in pairs]), phi, z, rates, film)
+
+
+def preconditioner(grid: Grid, system: System, rate: Array, modes: Modes | None) -> Solve | None:
+    """Exact solution of the even rope with its contacts; it need not be made again when properties change a little.
+
+    Parameters
+    ----------
+    grid : cells [fields]
+    system : heat balances [fields]
+    rate : of each unknown: 0 for steady, capacity over step in time [W/K]
+    modes : of the even rope; without them there is none [fields]
+
+    Returns
+    -------
+    function from heat into the unknowns to their rises [-]
+
+    From
+    ----
+    Separable solution with the contacts' faces added (Woodbury 1950).
+    """
+    if modes is None:
+        return None
+    count = int(np.prod(grid.shape))
+    stored = float(np.sum(rate[:count]) / np.sum(grid.volume))
+    rates = np.maximum(modes.rates + stored, 1e-12 * modes.rates.max())
+    own = system.matrix.diagonal()[count:] + rate[count:]
+    joints, differs, places = _differences(grid, system, modes)
+    outer = np.sum(modes.radius[:, -1, :, None] ** 2 / rates, axis=1).ravel()
+    faces = (modes.angle[places[0]][:, :, None] * modes.length[places[1]][:, None, :]).reshape(differs.size, outer.size)
+    extra = np.diag(differs) - (joints / own) @ joints.T
+    answer = linalg.solve(np.eye(differs.size) + extra @ ((faces * outer) @ faces.T), extra)
+
+    def solve(heat: Array) -> Array:
+        cells, steel = heat[:count].reshape(grid.shape).copy(), heat[count:] / own
+        cells[-1][places] += joints @ steel
+        rise = modes.solve(cells, rates)
+        if differs.size:
+            change = np.zeros(grid.shape)
+            change[-1][places] = answer @ rise[-1][places]
+            rise -= modes.solve(change, rates)
+        return np.append(rise.ravel(), steel + joints.T @ rise[-1][places] / own)
+
+    return solve
 
 
 def radial_parts(grid: Grid) -> tuple[Array, Array]:
@@ -161,11 +205,7 @@ def ring_modes(grid: Grid) -> tuple[Array, Array]:
 
 
 def _direct(matrix: sparse.csr_matrix) -> Solve:
-    try:
-        factors = splu(matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0)
-    except RuntimeError as error:
-        advice = "nothing fixes the temperature: give a film, an end or a contact"
-        raise FieldError("factorisation of the heat balances", 1.0, advice) from error
+    factors = splu(matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0)
     return lambda heat: np.asarray(factors.solve(heat))
 
 
@@ -195,31 +235,6 @@ def _vectors(stiffness: Array, weight: Array) -> tuple[Array, Array]:
     return np.maximum(values, 0.0), scale[:, None] * vectors
 
 
-def _preconditioner(grid: Grid, system: System, rate: Array, modes: Modes) -> Solve:
-    """Exact solution of the even rope with its contacts."""
-    count = int(np.prod(grid.shape))
-    stored = float(np.sum(rate[:count]) / np.sum(grid.volume))
-    rates = np.maximum(modes.rates + stored, 1e-12 * modes.rates.max())
-    own = system.matrix.diagonal()[count:] + rate[count:]
-    joints, differs, places = _differences(grid, system, modes)
-    faces = (modes.angle[places[0]][:, :, None] * modes.length[places[1]][:, None, :]).reshape(places[0].size, -1)
-    outer = np.sum(modes.radius[:, -1, :, None] ** 2 / rates, axis=1).ravel()
-    extra = np.diag(differs) - (joints / own) @ joints.T
-    answer = linalg.solve(np.eye(differs.size) + extra @ ((faces * outer) @ faces.T), extra)
-
-    def solve(heat: Array) -> Array:
-        cells, steel = heat[:count].reshape(grid.shape).copy(), heat[count:] / own
-        cells[-1][places] += joints @ steel
-        rise = modes.solve(cells, rates)
-        if differs.size:
-            change = np.zeros(grid.shape)
-            change[-1][places] = answer @ rise[-1][places]
-            rise -= modes.solve(change, rates)
-        return np.append(rise.ravel(), steel + joints.T @ rise[-1][places] / own)
-
-    return solve
-
-
 def _differences(grid: Grid, system: System, modes: Modes) -> tuple[Array, Array, tuple[Index, ...]]:
     """Faces that are not as the modes have them: joints to the steels, conductance to spare, which faces."""
     skin = system.skin
@@ -228,7 +243,7 @@ def _differences(grid: Grid, system: System, modes: Modes) -> tuple[Array, Array
     unlike = touching | (np.abs(excess) > 1e-9 * modes.film * grid.area)
     places = np.nonzero(unlike if np.count_nonzero(unlike) <= DENSE else touching)
     joints = [(grid.area * skin.inner * part / skin.total)[places] for part in skin.steel]
-    return np.array(joints).reshape(len(joints), -1).T, excess[places], places
+    return np.array(joints).reshape(len(joints), places[0].size).T, excess[places], places
 
 
 def _conjugate(matrix: sparse.csr_matrix, heat: Array, first: Solve) -> Array:
