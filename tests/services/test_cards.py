@@ -58,7 +58,7 @@ same = "load"
 VALUES = ("ldbf=1383.7 kN", "diameter=44.31 mm", "mass=0.9873 kg/m", "tcll=61.7 %",
           "angled-endurance=2357; 50 %LDBF over 90 deg")  # fmt: skip
 DIGITS = ("1383", "1384", "44.31", "44 mm", "0.987", "61.7", "0.617", "2357")
-DIGEST = re.compile(r"\b(?=\d*[a-f])(?:[0-9a-f]{64}|[0-9a-f]{12})\b")  # a sealed card's is random: any digits may be in it
+DIGEST = re.compile(r"\b(?=\d*[a-f])(?:[0-9a-f]{64}|[0-9a-f]{12})\b")  # that of a sealed card is random
 BASE = "hmpe-standard-12-strand"
 
 
