@@ -161,24 +161,29 @@ def _wave(grid: Grid, given: _Given, which: tuple[float, float], flux: Array, st
         inputs = given.heat[part, None] * weight * even
         inputs[:, -1] += into[part] + grid.skin * (passed * given.film * given.air)[part] * even
         scale = np.sqrt(given.capacity[part, None] * weight)
-        ahead, within, settled = _hourly(matrices, inputs, scale, given.hours.length)
-        for hour in range(settled.shape[0]):
-            off = rise - settled[hour]
-            during[begin + hour] = settled[hour] + within[hour] @ off
-            rise = settled[hour] + ahead[hour] @ off
-            after[begin + hour] = rise
+        after[part], during[part] = _hourly(matrices, inputs, scale, given.hours.length, rise)
+        rise = after[part][-1]
     return after, during
 
 
-def _hourly(matrices: Array, inputs: Array, scale: Array, length: float) -> tuple[Array, Array, Array]:
-    """For each hour: what is left of a deviation at its end and on average over it, and the settled rise."""
+def _hourly(matrices: Array, inputs: Array, scale: Array, length: float, rise: Array) -> tuple[Array, Array]:
+    """Rises at the end of each hour and their mean over it, from that before the first."""
     rates, vectors = np.linalg.eigh(matrices / (scale[:, :, None] * scale[:, None, :]))
     left, right = vectors / scale[:, :, None], np.swapaxes(vectors, 1, 2) * scale[:, None, :]
     gone = rates * length
     ahead = (left * np.exp(-gone)[:, None, :]) @ right
-    within = (left * (-np.expm1(-gone) / gone)[:, None, :]) @ right
-    modal = (np.swapaxes(left, 1, 2) @ inputs[:, :, None])[:, :, 0] / rates
-    return ahead, within, (left @ modal[:, :, None])[:, :, 0]
+    settled = _times(left, _times(np.swapaxes(left, 1, 2), inputs) / rates)
+    added = settled - _times(ahead, settled)
+    rises = np.vstack([rise, added])
+    for hour, matrix in enumerate(ahead):
+        rises[hour + 1] += matrix @ rises[hour]
+    during = settled + _times(left, -np.expm1(-gone) / gone * _times(right, rises[:-1] - settled))
+    return rises[1:], during
+
+
+def _times(matrices: Array, vectors: Array) -> Array:
+    """Each hour's matrix times its vector."""
+    return (matrices @ vectors[:, :, None])[:, :, 0]
 
 
 def _year(grid: Grid, given: _Given, found: tuple[Array, Array, Array, Array]) -> Year:
