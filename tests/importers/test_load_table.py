@@ -474,3 +474,14 @@ def test_table_of_unnamed_figures_with_cases_and_probabilities_is_one_and_asks_w
 
     assert found.report.kind == "load-table"
     assert "statistic" in {question.key for question in found.report.questions}
+
+
+def test_shares_when_percent_add_to_one_only_are_asked_for(made, told):
+    columns = {"Line": ["L1"] * 2, "Mean [kN]": [200, 220], "Std [kN]": [20, 30], "Tz [s]": [10, 10]}
+    text = table(**{"Case": ["A", "B"], **columns, "P [%]": ["0.30", "0.50"]})
+    given = {"hours": "1000", "calm": "100 kN"}
+    assert told.questions(made(text, answers=given)) == ["unit.share"]
+    found = made(text, answers={**given, "unit.share": "fraction"})
+    assert [state.share for state in found.content] == pytest.approx([0.3, 0.5, 0.2])
+    found = made(text, answers={**given, "unit.share": "percent"})
+    assert [state.share for state in found.content] == pytest.approx([0.003, 0.005, 0.992])

@@ -101,6 +101,16 @@ def test_own_when_a_log_of_loads_or_probes_is_not_claimed(text: str) -> None:
     assert recognise_weather("weather.csv", text.splitlines()) is None
 
 
+def test_own_when_percent_are_fractions_asks_and_takes_the_answer(load) -> None:
+    text = "Time (UTC),Air temp [degC],RH [%]\n2025-07-15 00:00,28.1,0.75\n2025-07-15 01:00,28.4,0.8\n"
+    assert keys(load(text)) == ["unit.RH [%]"]
+    assert load(text, {"unit.RH [%]": "1"}).values["relative_humidity"] == pytest.approx([0.75, 0.8])
+    got = load(text, {"unit.RH [%]": "%"})
+    assert got.values["relative_humidity"] == pytest.approx([0.0075, 0.008])
+    assert "share-small" in [flag.code for flag in got.report.flags]
+    assert not keys(load(text.replace("0.8", "1.2")))  # a value above 1 cannot be a fraction
+
+
 # --- monthly tables ------------------------------------------------------------------------------
 
 
@@ -183,3 +193,10 @@ def test_dew_point_when_from_humidity_is_that_of_tables(air: float, humidity: fl
     assert climate_table.dew_point(np.array([air + ZERO]), np.array([humidity]))[0] - ZERO == pytest.approx(
         dew, abs=0.1
     )
+
+
+def test_table_when_percent_are_fractions_asks_and_takes_the_answer(load) -> None:
+    text = months().replace(",80,6", ",0.8,6")
+    assert keys(load(text, form="climate-table")) == ["unit.RH [%]"]
+    got = load(text, {"unit.RH [%]": "1"}, form="climate-table")
+    assert got.values["relative_humidity"] == pytest.approx(np.full(12, 0.8))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -101,7 +101,10 @@ def read(file: TextFile, log: Log) -> Imported:
     decimal_comma = mark == ";" and any(re.fullmatch(r"-?\d+,\d+", cell) for row in rows for cell in row)
     for spec, at in _specs(names, {month_at, place_at}, log):
         cells = [row[at].replace(",", ".") if decimal_comma else row[at] for row in rows]
-        reading.take(spec, cells)
+        stated, doubt = weather_units.doubted(log, spec.name, spec.key, spec.unit, [figure(cell) for cell in cells])
+        factor = weather_units.unit(stated, spec.key)
+        if factor is not None:
+            reading.take(replace(spec, factor=factor[0], unit=stated, because=doubt or spec.because), cells)
     places = [row[place_at] if place_at is not None else "" for row in rows]
     reading.text("place", places)
     content = _by_place(reading, places, log)

@@ -130,6 +130,7 @@ def _answered(answer: str | None, cases: Sequence[str]) -> dict[str, float]:
 
 def _unit(shares: Shares, figures: Mapping[str, float], log: Log) -> str:
     """What the shares are: by unit, heading or sum, else asked."""
+    total = math.fsum(figures.values())
     words = f"{shares.unit} {shares.role.heading if shares.role else ''}".lower()
     for unit, pattern in (
         ("per mille", r"‰|per ?mille|promille|per thousand|parts per"),
@@ -138,14 +139,20 @@ def _unit(shares: Shares, figures: Mapping[str, float], log: Log) -> str:
         ("weight", r"weight|gewicht|poids|peso|count|anzahl|nombre|number"),
     ):
         if re.search(pattern, words):
-            return unit
-    total = math.fsum(figures.values())
+            return unit if total > 1.0 + OVER or unit not in _FACTORS else _doubted(unit, total, log)
     for unit, whole in (("fraction", 1.0), ("percent", 100.0), ("per mille", 1000.0)):
         if abs(total / whole - 1.0) < 0.002:
             log.flag("share-unit", f"the shares add to {total:g}: they are read as {unit}", column=words.strip())
             return unit
     text = "What are the probabilities of the cases?"
     return log.ask(Question("unit.share", text, UNITS, f"no unit is stated, and they add to {total:g}")) or ""
+
+
+def _doubted(unit: str, total: float, log: Log) -> str:
+    """Shares stated in percent that add to no more than 1: cases of a study seldom last so little, it is asked."""
+    text = "What are the probabilities of the cases?"
+    why = f"the heading says {unit}, but they add to {total:g} only: are they fractions?"
+    return log.ask(Question("unit.share", text, UNITS, why)) or ""
 
 
 def _hours(figures: Mapping[str, float], unit: str, layouts: Sequence[Layout], log: Log) -> float:

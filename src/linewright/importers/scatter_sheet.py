@@ -242,18 +242,18 @@ def _unit(figures: Array, words: str, log: Log) -> tuple[str, float]:
         ("counts", r"count|number of|anzahl|nombre|observations|occurrences\b|n[uú]mero|aantal|antall"),
     ):
         if re.search(pattern, words, re.IGNORECASE):
+            if unit in ("percent", "per mille") and total <= 1.02:
+                return _asked(f"the words say {unit}, but they add to {total:g} only: are they fractions?", total, log)
             return unit, WHOLE.get(unit, total)
     for unit, whole in WHOLE.items():
         if abs(total / whole - 1.0) <= 0.02:
             log.flag("unit-by-sum", f"no unit is stated; the figures add to {total:g}: they are read as {unit}")
             return unit, whole
+    return _asked(f"no unit is stated, and they add to {total:g}", total, log)
+
+
+def _asked(because: str, total: float, log: Log) -> tuple[str, float]:
     text = "What are the figures of the scatter table?"
-    answer = log.ask(
-        Question(
-            "unit.share",
-            text,
-            ("percent", "per mille", "fraction", "hours", "counts"),
-            f"no unit is stated, and they add to {total:g}",
-        )
-    )
+    choices = ("percent", "per mille", "fraction", "hours", "counts")
+    answer = log.ask(Question("unit.share", text, choices, because))
     return answer or "", WHOLE.get(answer or "", total)

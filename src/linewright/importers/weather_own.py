@@ -195,10 +195,12 @@ def _take(reading: Reading, table: Table, key: str, index: int) -> None:
             told = f"its heading says {stated}, no unit of {key}" if stated else "its heading does not say"
             stated = weather_units.ask(reading.log, name, key, told) or ""
             because = "answered"
-    factor = weather_units.unit(stated, key)
+    mark, _ = cells.decimal_mark(column[:2000], table.parted_by)
+    figures = [cells.number(cell, mark or ".") for cell in column]
+    stated, doubt = weather_units.doubted(reading.log, name, key, stated, figures)
+    factor, because = weather_units.unit(stated, key), doubt or because
     if factor is None:
         return
-    mark, _ = cells.decimal_mark(column[:2000], table.parted_by)
     words = tuple({cell.strip() for cell in column if cells.is_missing(cell)})
     plain = [_plain(cell, mark or ".") for cell in column]
     reading.take(Spec(name, key, factor[0], factor[1], stated, because, codes=CODES, words=words), plain)

@@ -152,9 +152,18 @@ class Reading:
             else:
                 raw[index] = value
         self._list_missing(spec, missing, len(cells))
+        self._doubt_share(spec, raw)
         inside = (raw >= spec.low) & (raw <= spec.high)
         found = np.where(inside, raw * spec.factor + spec.offset, np.where(np.isnan(raw), np.nan, np.inf))
         return self.put(spec, self._plausible(spec, found, cells))
+
+    def _doubt_share(self, spec: Spec, raw: Array) -> None:
+        """Say where a column of percent has no value above 1: its figures may be fractions."""
+        known = raw[raw >= 0.0]
+        is_percent = QUANTITIES[spec.key].unit == "%" and spec.factor == 0.01
+        if is_percent and known.size > 1 and 0.0 < known.max() <= 1.0:
+            text = f"{spec.name} is read as percent, and none of its values is above 1: are they fractions?"
+            self.log.flag("share-small", text, "caution", spec.name)
 
     def put(self, spec: Spec, figures: Array) -> Array:
         """Keep figures that are in SI already."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 from linewright.base.units import ZERO_CELSIUS
@@ -160,6 +161,21 @@ def ask(log: Log, name: str, key: str, because: str) -> str | None:
     question = Question(f"unit.{name}", text, CHOICES[KIND[key]], because)
     is_known = unit(log.answers.get(question.key, ""), key) is not None
     return log.ask(replace(question, choices=()) if is_known else question)
+
+
+def is_small_share(spelling: str, key: str, figures: Sequence[float | None]) -> bool:
+    """Whether figures stated in percent all lie from 0 to 1, not all 0: they look like fractions."""
+    if KIND.get(key) != "share" or unit(spelling, key) != _TABLES["share"]["%"]:
+        return False
+    told = [value for value in figures if value is not None and value >= 0.0]
+    return bool(told) and 0.0 < max(told) <= 1.0
+
+
+def doubted(log: Log, name: str, key: str, stated: str, figures: Sequence[float | None]) -> tuple[str, str]:
+    """The unit of a column and its evidence; asked where figures in percent look like fractions; empty while open."""
+    if f"unit.{name}" in log.used or not is_small_share(stated, key, figures):
+        return stated, ""
+    return ask(log, name, key, f"its heading says {stated}, but no value is above 1: 1 is a fraction") or "", "answered"
 
 
 def of_heading(name: str, key: str) -> str | None:
