@@ -127,11 +127,11 @@ def _on_seas(case: Case, files: Gathered) -> list[Finding]:
                     continue
                 rows.append(Finding("spectral-method", "note", sea.other_methods(state, tension, files.curves), about))
                 if sea.has_bands_apart(state, tension, files.curves):
-                    text = f"its spectrum has bands apart, where {tension.response.method} can be a quarter off"
+                    text = f"its spectrum has bands apart, where {sea.doubt_of(tension.response.method)}"
                     rows.append(Finding("bands-apart", "caution", f'{text}; method = "histories" counts', about))
                 share = sea.left_out(state, tension, files.curves)
                 if share > sea.LEFT_OUT:
-                    text = f"{100.0 * share:.0f} % of the sea's variance lies beyond the table of responses: left out"
+                    text = f"{100.0 * share:.3g} % of the sea's variance lies beyond the table of responses: left out"
                     rows.append(Finding("response-range", "caution", text, about))
     return rows
 

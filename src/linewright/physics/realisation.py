@@ -114,6 +114,7 @@ def referee(
     From
     ----
     ASTM E1049-85 on `realise`; the referee of narrow-band, Dirlik and Tovo-Benasciutti.
+    Crests between values are lost: with n values in a period the mean range is (pi/n)^2/6 low, 0.16 % at n = 32.
     """
     exponent, constant = curve
     if len(seeds) < 2:
