@@ -3,7 +3,9 @@
 import tomllib
 from pathlib import Path
 
+import numpy as np
 import pytest
+from scipy import integrate
 
 from linewright.base.errors import InputError
 from linewright.importers.recognise import import_file
@@ -138,23 +140,84 @@ def test_scatter_when_the_berth_has_no_response_then_it_says_what_it_needs(study
         put_states(study, "Swell Jetty", import_file(tmp_path / "scatter.csv"), {})
 
 
-def test_scatter_when_it_has_many_bins_then_the_rarest_join_and_the_energy_stays(study: Path, tmp_path: Path) -> None:
-    """The sum of share times height squared is the mean wave energy: joining keeps it."""
-    with_sea(study)
-    heights, periods = [f"{n / 2:g}-{n / 2 + 0.5:g}" for n in range(10)], [f"{n}-{n + 1}" for n in range(4, 14)]
-    cells = [[1 + (7 * i + 3 * j) % 11 for j in range(10)] for i in range(10)]
-    rows = "\n".join(f"{height};{';'.join(map(str, row))}" for height, row in zip(heights, cells, strict=True))
-    (tmp_path / "scatter.csv").write_text(f"Hs (m) \\ Tz (s);{';'.join(periods)}\n{rows}\n")
-    table = import_file(tmp_path / "scatter.csv", {"unit.share": "counts"})
-    said = put_states(study, "Swell Jetty", table, {})
-    case, _ = open_study(study).read()
-    states = next(item for item in case.berths if item.name == "Swell Jetty").states
+def scatter_of(heights: int, periods: int, rise: float) -> tuple[str, list[tuple[float, float, int]]]:
+    """Text of a table of counts over Hs and Tz that fall off with height, and its bins: height, period, count."""
+    cells = [[1 + (7 * i + 3 * j) % 11 + int(300 * 0.8**i) for j in range(periods)] for i in range(heights)]
+    names = [f"{n * rise:g}-{(n + 1) * rise:g}" for n in range(heights)]
+    rows = "\n".join(f"{name};{';'.join(map(str, row))}" for name, row in zip(names, cells, strict=True))
+    head = ";".join(f"{n}-{n + 1}" for n in range(4, 4 + periods))
+    bins = [((i + 0.5) * rise, 4.5 + j, cells[i][j]) for i in range(heights) for j in range(periods)]
+    return f"Hs (m) \\ Tz (s);{head}\n{rows}\n", bins
 
-    total = sum(map(sum, cells))
-    energy = sum(cells[i][j] * (0.5 * i + 0.25) ** 2 for i in range(10) for j in range(10)) / total
+
+def states_of_scatter(study: Path, tmp_path: Path, text: str) -> tuple[list[str], tuple]:
+    with_sea(study)
+    (tmp_path / "scatter.csv").write_text(text)
+    said = put_states(study, "Swell Jetty", import_file(tmp_path / "scatter.csv", {"unit.share": "counts"}), {})
+    case, _ = open_study(study).read()
+    return said, next(item for item in case.berths if item.name == "Swell Jetty").states
+
+
+@pytest.mark.parametrize(
+    ("heights", "periods", "rise", "off"),
+    [(16, 10, 0.5, dict.fromkeys((2, 3, 5, 9), 1e-6)), (80, 3, 0.1, {2: 0.001, 3: 1e-6, 5: 0.001, 9: 0.001})],
+)
+def test_scatter_when_it_has_many_bins_then_joining_keeps_storms_hours_and_damage(
+    study: Path, tmp_path: Path, heights: int, periods: int, rise: float, off: dict[int, float]
+) -> None:
+    """Invariants, worked from the bins: the highest Hs, the hours, and the sum of hours x Hs^m (heat 2, damage 3 to 9).
+
+    160 bins of 16 heights: only periods join, so every m is kept. 240 bins of 80 heights, more than there may be
+    states: 21 joins of heights, which keep m = 3.
+    """
+    text, bins = scatter_of(heights, periods, rise)
+    said, states = states_of_scatter(study, tmp_path, text)
+
+    total = sum(count for *_, count in bins)
     assert len(states) == 60
-    assert sum(state.share * state.sea[0].height ** 2 for state in states) == pytest.approx(energy, rel=1e-3)
-    assert any("Tz became Tp" in line for line in said)
+    assert max(state.sea[0].height for state in states) == pytest.approx((heights - 0.5) * rise, rel=1e-4)
+    highest = sum(state.share for state in states if state.sea[0].height > (heights - 1) * rise)
+    hours = sum(count for height, _, count in bins if height > (heights - 1) * rise) / total
+    assert highest == pytest.approx(hours, abs=1e-6)  # a share is written to 1e-7
+    assert sum(state.share for state in states) == pytest.approx(1.0)
+    for slope, bound in off.items():
+        kept = sum(state.share * state.sea[0].height ** slope for state in states)
+        assert kept == pytest.approx(sum(h**slope * count for h, _, count in bins) / total, rel=bound + 4e-4), slope
+    assert any("hours and the highest waves stay" in line for line in said)
+
+
+def test_scatter_when_the_pattern_is_peaked_then_tz_becomes_tp_by_its_own_ratio(study: Path, tmp_path: Path) -> None:
+    """JONSWAP of 3.3: Tz = 0.778 Tp without cut-off (0.7775 by quadrature), so 5.5 s is 7.07 s; Pierson-Moskowitz
+    (0.7104) would make it 7.74 s, 9.5 % too long."""
+
+    def moment(order: int) -> float:
+        def density(x: float) -> float:
+            width = 0.07 if x <= 1.0 else 0.09
+            return x ** (order - 5.0) * np.exp(-1.25 * x**-4.0) * 3.3 ** np.exp(-0.5 * ((x - 1.0) / width) ** 2)
+
+        return integrate.quad(density, 0.1, 1.0)[0] + integrate.quad(density, 1.0, np.inf, limit=200)[0]
+
+    said, states = states_of_scatter(study, tmp_path, "Hs (m) \\ Tz (s);5-6;6-7;7-8\n1-2;30;10;60\n2-3;1;1;1\n")
+    ratio = np.sqrt(moment(2) / moment(0))
+    assert ratio == pytest.approx(1.0 / 0.7775, rel=1e-3)
+    assert [state.sea[0].period for state in states[:3]] == pytest.approx(
+        [5.5 * ratio, 6.5 * ratio, 7.5 * ratio], rel=5e-4
+    )
+    assert any("Tz became Tp by a factor of 1.286, that of a JONSWAP spectrum of peakedness 3.3" in s for s in said)
+
+
+def test_scatter_when_the_pattern_states_no_peakedness_then_the_ratio_is_that_of_pierson_moskowitz(
+    study: Path, tmp_path: Path
+) -> None:
+    """Tp/Tz = (1.25 pi)^(1/4) = 1.4078, in closed form: m2/m0 = sqrt(pi) 1.25^(1/2) by Gamma(1/2)."""
+    with_sea(study)
+    case = study / "case.toml"
+    case.write_text(case.read_text("utf-8").replace(", peakedness = 3.3", ""), "utf-8")
+    (tmp_path / "scatter.csv").write_text("Hs (m) \\ Tz (s);5-6;6-7;7-8\n1-2;30;10;60\n2-3;1;1;1\n")
+    said = put_states(study, "Swell Jetty", import_file(tmp_path / "scatter.csv", {"unit.share": "counts"}), {})
+
+    assert (1.25 * np.pi) ** 0.25 == pytest.approx(1.4078, rel=1e-4)
+    assert any("a factor of 1.408, that of a Pierson-Moskowitz spectrum" in line for line in said)
 
 
 def test_scatter_when_it_holds_part_of_the_time_then_the_rest_is_calm(study: Path, tmp_path: Path) -> None:

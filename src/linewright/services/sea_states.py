@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import math
+from itertools import pairwise
 from typing import Any
 
 import tomlkit
@@ -13,6 +14,7 @@ from linewright.importers.scatter import Scatter, WaveState, states_of
 from linewright.physics import waves
 
 MOST_STATES = 60
+SLOPE = 3.0  # of the damage that joining keeps: low among fatigue slopes, so that frequent seas weigh too
 REST = 0.005  # of the time that a table may lack by rounding
 CALM = "calm, remaining time"
 RESPONSES = ("response", "motion_response", "response_file")
@@ -26,22 +28,26 @@ def sea_states(scatter: Scatter, berth: Any, file: str) -> tuple[Any, list[str]]
     pattern = _pattern(berth)
     found, said = list(states_of(scatter, 1.0)), []
     if len(found) > MOST_STATES:
-        said.append(f"{len(found)} bins are more than {MOST_STATES} states: the rarest were joined to their neighbours")
-        found = _joined(found)
-    ratio = _to_peak(scatter.period_kind)
+        count, found = len(found), _joined(found)
+        said.append(
+            f"{count} bins are more than {MOST_STATES} states: neighbouring periods of one height were joined where "
+            f"hours x height^{SLOPE:.0f} is least; the hours and the highest waves stay"
+        )
+    peakedness = float(_sea_of(pattern).get("peakedness", 1.0))
+    ratio = _to_peak(scatter.period_kind, peakedness)
     if ratio != 1.0:
-        said.append(f"{scatter.period_kind} became Tp by a factor of {ratio:.4g}, that of a Pierson-Moskowitz spectrum")
+        shape = f"JONSWAP spectrum of peakedness {peakedness:g}" if peakedness > 1.0 else "Pierson-Moskowitz spectrum"
+        said.append(f"{scatter.period_kind} became Tp by a factor of {ratio:.4g}, that of a {shape}")
     total = math.fsum(item.hours for item in found)
     if total < 1.0 - REST:
         found.append(WaveState(0.0, found[0].period, 1.0 - total))
         said.append(f"{100.0 * total:.4g} % of the time is in the table; the rest is the state {CALM}, without waves")
         total = 1.0
-    parts = [round(item.hours / total * 1e7) for item in found]
+    parts = [max(round(item.hours / total * 1e7), 1) for item in found]
     parts[parts.index(max(parts))] += 10**7 - sum(parts)
     states = tomlkit.aot()
     for item, part in zip(found, parts, strict=True):
-        if part > 0:
-            states.append(_state(pattern, item, ratio, part, file))
+        states.append(_state(pattern, item, ratio, part, file))
     return states, said
 
 
@@ -57,30 +63,49 @@ def _pattern(berth: Any) -> Any:
     raise InputError("The berth has no response to the sea.", [Problem(str(berth["name"]), "no such state", needs)])
 
 
-def _to_peak(kind: str) -> float:
-    """Peak period over a period of this kind, for a Pierson-Moskowitz spectrum."""
-    told = waves.jonswap_periods(1.0)
+def _sea_of(pattern: Any) -> Any:
+    """The first part of the pattern's sea, the one that the bins take the place of; empty where it has none."""
+    return next(iter(pattern.get("sea", ())), {})
+
+
+def _to_peak(kind: str, peakedness: float) -> float:
+    """Peak period over a period of this kind, for a JONSWAP spectrum without cut-off."""
+    told = waves.jonswap_periods(peakedness)
     ratios = {"Tz": told.zero_crossing, "T02": told.zero_crossing, "T01": told.mean, "Te": told.energy}
     return 1.0 / ratios.get(kind, 1.0)
 
 
 def _joined(found: list[WaveState]) -> list[WaveState]:
-    """At most so many states: the rarest joins its nearest neighbour, heights by energy, periods by time."""
-    states = list(found)
+    """At most so many states: neighbours in period of one height join first, then heights below the highest.
+
+    Those two join that cost least (`_moved`). Hours, hours x height^SLOPE and the highest height stay; while only
+    periods join, so does hours x height to any power.
+    """
+    states = sorted(found)
     while len(states) > MOST_STATES:
-        rarest = min(range(len(states)), key=lambda n: states[n].hours)
-        item = states.pop(rarest)
-        near = min(range(len(states)), key=lambda n: _distance(states[n], item))
-        other = states[near]
-        hours = item.hours + other.hours
-        height = math.sqrt((item.height**2 * item.hours + other.height**2 * other.hours) / hours)
-        period = (item.period * item.hours + other.period * other.hours) / hours
-        states[near] = WaveState(height, period, hours)
+        pairs = list(pairwise(states))
+        level = [n for n, (one, other) in enumerate(pairs) if one.height == other.height]
+        least = min(level or range(len(pairs) - 1), key=lambda n: _moved(*pairs[n]))
+        states[least : least + 2] = [_both(*pairs[least])]
     return states
 
 
-def _distance(one: WaveState, other: WaveState) -> float:
-    return math.hypot(math.log(one.height / other.height), math.log(one.period / other.period))
+def _weight(item: WaveState) -> float:
+    return item.hours * item.height**SLOPE
+
+
+def _moved(one: WaveState, other: WaveState) -> float:
+    """Hours x height^SLOPE of two states times the square of the way they move to become one, in logarithms (Ward)."""
+    apart = math.log(one.height / other.height) ** 2 + math.log(one.period / other.period) ** 2
+    return apart / (1.0 / _weight(one) + 1.0 / _weight(other))
+
+
+def _both(one: WaveState, other: WaveState) -> WaveState:
+    """Two states as one: hours and hours x height^SLOPE add, the period is their mean by these weights."""
+    hours, weight = one.hours + other.hours, _weight(one) + _weight(other)
+    height = one.height if one.height == other.height else (weight / hours) ** (1.0 / SLOPE)
+    period = (one.period * _weight(one) + other.period * _weight(other)) / weight
+    return WaveState(height, period, hours)
 
 
 def _state(pattern: Any, item: WaveState, ratio: float, part: int, file: str) -> Any:
@@ -95,9 +120,8 @@ def _state(pattern: Any, item: WaveState, ratio: float, part: int, file: str) ->
             state.add(key, copy.deepcopy(pattern[key]))
     sea = tomlkit.inline_table()
     sea.update({"height": f"{item.height:.4g} m", "period": f"{period:.4g} s"})
-    old = pattern.get("sea")
-    if old and "peakedness" in old[0]:
-        sea["peakedness"] = old[0]["peakedness"]
+    if "peakedness" in _sea_of(pattern):
+        sea["peakedness"] = _sea_of(pattern)["peakedness"]
     rows = tomlkit.array()
     rows.append(sea)
     state.add("sea", rows)
