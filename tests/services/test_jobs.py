@@ -1,8 +1,10 @@
 """Jobs: what is finished counts, whatever stopped the rest; the answer is always the one of a plain run."""
 
+import errno
 import hashlib
 import io
 import multiprocessing
+import os
 import subprocess
 import sys
 import threading
@@ -230,6 +232,23 @@ def test_job_when_the_case_is_wrong_raises_the_same_from_a_worker_and_leaves_not
 
     assert there.value.render() == here.value.render()
     assert "hours_per_call" in here.value.render()
+    assert not (study / jobs.FOLDER).exists()
+
+
+def test_job_when_the_disk_is_full_at_its_start_leaves_no_folder(study: Path, monkeypatch) -> None:
+    def no_space(path: Path, *_: object, **__: object) -> None:
+        raise jobs.refused(path, OSError(errno.ENOSPC, os.strerror(errno.ENOSPC)))
+
+    monkeypatch.setattr(jobs, "write_whole", no_space)
+    with pytest.raises(StorageError, match="No space"):
+        run_job(Request(study))
+    assert not (study / jobs.FOLDER).exists()
+
+
+def test_job_when_its_lock_cannot_be_made_leaves_no_folder(study: Path, monkeypatch) -> None:
+    monkeypatch.setattr(jobs, "LOCK", "no-such-folder/lock")
+    with pytest.raises(StorageError, match="No such file"):
+        run_job(Request(study))
     assert not (study / jobs.FOLDER).exists()
 
 

@@ -118,17 +118,11 @@ def stopped(request: Request, last: Progress | None) -> Cancelled:
 def _job(request: Request) -> Iterator[None]:
     """A job's folder, locked, with the finished blocks of dead jobs; taken away when the job ends."""
     folder = request.folder
-    try:
-        folder.mkdir(parents=True)
-        lock = (folder / LOCK).open("wb")
-        _try_lock(lock)
-    except OSError as error:
-        raise refused(folder, error) from None
-    with lock:
+    with _locked(folder) as lock:
         row = {"study": str(request.study), "keep": request.keep, "name": request.name}
-        write_whole(folder / REQUEST, json.dumps(row).encode())
-        _gather(folder)
         try:
+            write_whole(folder / REQUEST, json.dumps(row).encode())
+            _gather(folder)
             yield
         except Cancelled:
             raise
@@ -138,10 +132,30 @@ def _job(request: Request) -> Iterator[None]:
         _end(folder, lock)
 
 
+def _locked(folder: Path) -> IO[bytes]:
+    """Make a folder and take its lock. Raises StorageError, and then neither is there."""
+    try:
+        folder.mkdir(parents=True)
+    except OSError as error:
+        raise refused(folder, error) from None
+    try:
+        lock = (folder / LOCK).open("wb")
+        _try_lock(lock)
+    except OSError as error:
+        _remove(folder)
+        raise refused(folder, error) from None
+    return lock
+
+
 def _end(folder: Path, lock: IO[bytes]) -> None:
     """Take the folder away; the request goes first, so that nobody takes it for work to go on with."""
     (folder / REQUEST).unlink(missing_ok=True)
     lock.close()
+    _remove(folder)
+
+
+def _remove(folder: Path) -> None:
+    """Take a job's folder away, and that of all jobs if it was the last."""
     shutil.rmtree(folder, ignore_errors=True)
     with contextlib.suppress(OSError):
         folder.parent.rmdir()
