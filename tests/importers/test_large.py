@@ -151,3 +151,12 @@ def test_large_file_when_it_is_no_table_then_it_is_refused(tmp_path: Path, conte
 
     with pytest.raises(InputError):
         import_file(path)
+
+
+def test_large_log_when_its_clock_has_no_date_then_it_is_refused(tmp_path: Path, monkeypatch) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("time;L1 [kN]\n" + "".join(f"10:00:{n:02d};{100 + n}\n" for n in range(60)))
+    monkeypatch.setattr(recognise, "SMALL", 10)
+    with pytest.raises(InputError, match="clock") as error:
+        import_file(path, {}, store=tmp_path / "log.parquet")
+    assert "date" in error.value.problems[0].needs

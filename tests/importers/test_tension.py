@@ -440,11 +440,6 @@ def test_log_when_a_column_beside_it_is_no_tension_then_it_can_be_said(made, tol
     assert [item.name for item in found.content.series] == ["L1"]
 
 
-def test_log_when_it_holds_times_of_day_only_then_it_is_refused(made) -> None:
-    with pytest.raises(InputError, match="no row with a time"):
-        made("time,L1_kN\n23:59:58,1\n23:59:59,2\n00:00:00,1\n", answers={"time.zone": "UTC"})
-
-
 def test_file_that_is_a_pipe_or_far_too_wide_is_refused_at_once(tmp_path: Path, made) -> None:
     import os
 

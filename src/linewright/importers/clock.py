@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from linewright.importers import cells, header, stamps, zones
+from linewright.importers import cells, day_times, header, stamps, zones
 from linewright.importers.report import Array, Log, Question, Span
 from linewright.importers.table import Table
 
@@ -29,7 +29,7 @@ class Clock:
     """Times of the rows [s]: UTC from 1970 where `zone` is known, else of the file's own clock; NaN where unreadable.
 
     columns are those used; form names what they hold: stamp, elapsed, serial, epoch, rows; is_open while the order of
-    day and month is not known; factor is the seconds of one unit of a running clock.
+    day and month, the date or the half of the day is not known; factor is the seconds of one unit of a running clock.
     """
 
     time: Array
@@ -53,10 +53,12 @@ def read_clock(table: Table, log: Log, needs_zone: bool = True) -> Clock:
     numeric = _numbers(text)
     if numeric is not None:
         return _numeric(table, index, numeric, log, needs_zone)
-    columns: tuple[int, ...] = (index,)
-    if _is_apart(table, index):
-        text = [f"{date.strip()} {clock.strip()}" for date, clock in zip(text, table.column(index + 1), strict=True)]
-        columns = (index, index + 1)
+    columns = _date_and_clock(table, index)
+    if len(columns) == 2:
+        text = [
+            f"{date.strip()} {clock.strip()}"
+            for date, clock in zip(table.column(columns[0]), table.column(columns[1]), strict=True)
+        ]
     return _stamped(table, columns, text, log, needs_zone)
 
 
@@ -98,13 +100,19 @@ def _looks_stamped(cell: str) -> bool:
     return bool(is_stamp or (stamps.COMPACT.fullmatch(cell) and len(cell) >= 12))
 
 
-def _is_apart(table: Table, index: int) -> bool:
-    """Whether date and time of day stand in two columns."""
-    first = next((cells.plain(row[index]) for row in table.rows if row[index].strip()), "")
-    if index + 1 >= len(table.names) or not stamps.STAMP.fullmatch(first) or ":" in first:
-        return False
-    second = next((cells.plain(row[index + 1]) for row in table.rows if row[index + 1].strip()), "")
-    return bool(stamps.ONLY_CLOCK.fullmatch(second))
+def _date_and_clock(table: Table, index: int) -> tuple[int, ...]:
+    """The columns of date and of time of day where they stand side by side, else the one column."""
+    for date, clock in ((index, index + 1), (index + 1, index)):
+        if index + 1 < len(table.names):
+            first, second = _first_of(table, date), _first_of(table, clock)
+            if stamps.STAMP.fullmatch(first) and ":" not in first and stamps.ONLY_CLOCK.fullmatch(second):
+                return (date, clock)
+    return (index,)
+
+
+def _first_of(table: Table, index: int) -> str:
+    """The first filled cell of a column."""
+    return next((cells.plain(row[index]) for row in table.rows if row[index].strip()), "")
 
 
 def _numbers(text: Sequence[str]) -> Array | None:
@@ -153,9 +161,17 @@ def _elapsed(values: Array, factor: float, index: int, because: str) -> Clock:
 
 def _stamped(table: Table, columns: tuple[int, ...], text: Sequence[str], log: Log, needs_zone: bool) -> Clock:
     """Stamps of text as seconds; the order of day and month is proven or asked."""
-    matches = [stamps.STAMP.fullmatch(cell) or stamps.COMPACT.fullmatch(cell) for cell in map(cells.plain, text)]
-    order, because = _order(table, columns, matches, log)
-    seconds = np.array([stamps.seconds_of(match, order) for match in matches])
+    plain = [cells.plain(cell) for cell in text]
+    matches = [stamps.STAMP.fullmatch(cell) or stamps.COMPACT.fullmatch(cell) for cell in plain]
+    order, because, seconds, is_open = "ymd", "", np.zeros(0), False
+    if any(matches):
+        order, because = _order(table, columns, matches, log)
+        seconds = np.array([stamps.seconds_of(match, order) for match in matches])
+        if len(columns) == 2 or any(match and match["h"] for match in matches):
+            seconds, is_open = day_times.half_days(matches, seconds, table.lines, log, has_dates=True)
+    else:
+        matches = [stamps.ONLY_CLOCK.fullmatch(cell) for cell in plain]
+        seconds, is_open = _of_days(matches, table.lines, log, needs_zone)
     seconds[(seconds < YEARS[0]) | (seconds >= YEARS[1])] = np.nan
     bad = np.flatnonzero(~np.isfinite(seconds))
     for n in bad[:1000]:
@@ -171,9 +187,18 @@ def _stamped(table: Table, columns: tuple[int, ...], text: Sequence[str], log: L
         if np.isnan(shift[np.isfinite(seconds)]).any():
             log.flag("zone-mixed", "some stamps state a zone and some do not; those without are left out", "caution")
         kinds = sorted({zones.offset_text(offset) for offset in offsets if offset is not None})
-        return Clock(seconds - shift, columns, "stamp", " and ".join(kinds), "stated in every stamp")
+        return Clock(seconds - shift, columns, "stamp", " and ".join(kinds), "stated in every stamp", is_open)
     clock = _zoned(table, columns, seconds, "stamp", log, needs_zone)
-    return replace(clock, is_open=because == "open")
+    return replace(clock, is_open=is_open or because == "open")
+
+
+def _of_days(
+    matches: Sequence[re.Match[str] | None], lines: Sequence[int], log: Log, needs_date: bool
+) -> tuple[Array, bool]:
+    """Times of day without a date as seconds from 1970, and whether a question for them is open."""
+    seconds, is_open = day_times.half_days(matches, day_times.of_day(matches), lines, log, has_dates=False)
+    start, has_no_date = day_times.date_asked(log, needs_date)
+    return seconds + start, is_open or has_no_date
 
 
 def _order(

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import channels, clock, header, stamps, store, text, watch, zones
+from linewright.importers import channels, clock, day_times, header, stamps, store, text, watch, zones
 from linewright.importers.channels import Channel
 from linewright.importers.clock import Clock
 from linewright.importers.report import Array, Column, Imported, Log, Report, Source, Span
@@ -100,6 +100,10 @@ def _head(path: Path, log: Log) -> _Head:
     lines = tuple(re.split(r"\r\n|\r|\n", body.rstrip("\r\n")))
     table = read_table(TextFile(Source(path.name, "", encoding), body, lines), trial)
     told = clock.read_clock(table, trial)
+    if day_times.KEYS & {*trial.used, *(item.key for item in trial.questions)}:
+        needs = "a date and a time of 24 hours, or AM and PM, in every row"
+        problem = Problem(path.name, "a clock without dates, or of twelve hours", needs)
+        raise InputError(f"{path.name} is too large for its clock.", [problem])
     if told.form == "rows":
         raise InputError(f"{path.name} has no clock.", [Problem(path.name, "no column of times", "a column of times")])
     found = channels.read_channels(table, told, trial, "force")

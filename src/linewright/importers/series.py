@@ -48,8 +48,8 @@ def in_order(time: Array, columns: Sequence[Array], lines: Lines, log: Log) -> n
     known = np.flatnonzero(np.isfinite(time))
     for n in np.flatnonzero(~np.isfinite(time)):
         log.drop(int(lines[int(n)]), "", "no time")
-    if known.size < time.size:
-        text = f"{time.size - known.size} rows have no time that can be read; they are left out"
+    if known.size < time.size and "time-unreadable" not in [flag.code for flag in log.flags]:
+        text = f"{time.size - known.size} rows have no time that can be read"
         log.flag(
             "time-unreadable", text, "caution", rows=[int(lines[int(n)]) for n in np.flatnonzero(~np.isfinite(time))]
         )
