@@ -85,3 +85,49 @@ def test_record_by_line_is_read_for_a_case(tmp_path: Path) -> None:
 
 def test_hooks_when_the_log_lacks_one_then_it_is_said(by_line, told) -> None:
     assert told.flags(by_line("hook,line\nHook 1,L01\nHook 9,L02\n"))["hook-unknown"] == "caution"
+
+
+def test_hooks_when_names_differ_in_capitals_and_blanks_are_matched_and_said(by_line, told) -> None:
+    found = by_line("hook,line\nhook1,L01\nHOOK 2,L02\n")
+    assert [item.name for item in found.content.series] == ["L01", "L02"]
+    assert [flag.text for flag in found.report.flags if flag.code == "hook-spelled"] == [
+        "hook1 of the table is Hook 1 of the log",
+        "HOOK 2 of the table is Hook 2 of the log",
+    ]
+
+
+def test_hooks_when_a_line_is_spelled_in_two_ways_is_one_line(by_line, told) -> None:
+    found = by_line("hook;line;from (UTC);to (UTC)\nHook 1;L01;;2026-02-13 10:00:30\nHook 2;l01;2026-02-13 10:00:30;\n")
+    assert [item.name for item in found.content.series] == ["L01"]
+    assert told.flags(found)["line-spelled"] == "note"
+    with pytest.raises(InputError, match="two hooks"):
+        by_line("hook,line\nHook 1,L01\nHook 2,l01\n")
+
+
+@pytest.mark.parametrize(("row", "said"), [(",L02", "no hook, L02"), ("Hook 2,", "Hook 2, no line")])
+def test_hooks_when_a_cell_is_blank_are_refused_with_the_row(by_line, row: str, said: str) -> None:
+    with pytest.raises(InputError) as error:
+        by_line(f"hook,line\nHook 1,L01\n{row}\n")
+    assert (error.value.problems[0].where, error.value.problems[0].read) == ("hooks.csv:3", said)
+
+
+def long_log(*hooks: str) -> str:
+    """A row a second and hook."""
+    rows = "".join(f"2026-02-13T10:00:{n:02d}Z,{hook},{100 + n}\n" for n, hook in enumerate(hooks))
+    return f"time,hook,tension [kN]\n{rows}"
+
+
+def test_long_log_when_a_hook_is_blank_drops_the_row_and_says_it(made, told) -> None:
+    found = made(long_log("H1", "H1", "", "H2", "H2", "H1"))
+    assert {item.name: item.values.size for item in found.content.series} == {"H1": 3, "H2": 2}
+    assert told.rows(found, "hook-blank") == [4]
+    assert [(item.row, item.why) for item in found.report.dropped] == [(4, "no hook is named")]
+
+
+def test_long_log_when_a_hook_has_two_spellings_is_joined_if_they_share_no_time(made, told) -> None:
+    found = made(long_log("H1", "h1", "H1", "h1", "H2", "H2"))
+    assert {item.name: item.values.size for item in found.content.series} == {"H1": 4, "H2": 2}
+    assert told.flags(found)["hook-spelled"] == "caution"
+    text = long_log("H1", "H1", "H1")
+    both = made(text + text.partition("\n")[2].replace("H1", "h1"))
+    assert {item.name: item.values.size for item in both.content.series} == {"H1": 3, "h1": 3}

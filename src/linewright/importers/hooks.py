@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import cells, clock, header, text
+from linewright.importers import cells, clock, header, spellings, text
 from linewright.importers.report import Array, Column, Flag, Imported, Log
 from linewright.importers.series import Series
 from linewright.importers.table import Table, delimiter_of, table_of
@@ -25,13 +25,17 @@ WORDS = {
 
 @dataclass(frozen=True)
 class Use:
-    """A line on a hook from `begin` to `end` [s]; minus and plus infinity where the table gives no times."""
+    """A line on a hook from `begin` to `end` [s]; minus and plus infinity where the table gives no times.
+
+    spelled is the line as its own row spells it.
+    """
 
     hook: str
     line: str
     begin: float
     end: float
     row: int
+    spelled: str = ""
 
 
 def read_hooks(path: Path, log: Log) -> tuple[Use, ...]:
@@ -49,7 +53,7 @@ def read_hooks(path: Path, log: Log) -> tuple[Use, ...]:
     rows = zip(hooks, lines, *ends, table.lines, strict=True)
     uses = [Use(hook.strip(), line.strip(), float(a), float(b), row) for hook, line, a, b, row in rows]
     needs = "a hook, a line, and an end after its begin"
-    problems = [Problem(f"{path.name}:{use.row}", f"{use.hook} {use.line}", needs)
+    problems = [Problem(f"{path.name}:{use.row}", f"{use.hook or 'no hook'}, {use.line or 'no line'}", needs)
                 for use in uses if not (use.hook and use.line and use.begin < use.end)]  # fmt: skip
     if problems:
         raise InputError(f"{path.name} has rows that cannot be used.", problems)
@@ -59,8 +63,18 @@ def read_hooks(path: Path, log: Log) -> tuple[Use, ...]:
             for item in log.questions
         ]
         raise InputError(f"{path.name} leaves questions open.", asked)
+    uses = _one_spelling(uses)
     _refuse_twice(path, uses)
     return tuple(uses)
+
+
+def _one_spelling(uses: Sequence[Use]) -> list[Use]:
+    """Uses with each line under its first spelling; capitals and blanks make no other line."""
+    lines = list(dict.fromkeys(use.line for use in uses))
+    first = {
+        line: next(other for other in lines if spellings.folded(other) == spellings.folded(line)) for line in lines
+    }
+    return [replace(use, line=first[use.line], spelled=use.line) for use in uses]
 
 
 def _refuse_twice(path: Path, uses: Sequence[Use]) -> None:
@@ -135,9 +149,9 @@ def by_line(found: Imported, uses: Sequence[Use]) -> Imported:
     if not isinstance(found.content, TensionLog):
         problem = Problem(found.report.file, found.report.form, "a history that fits in memory")
         raise InputError("Hooks can be given lines in a history of tension only.", [problem])
-    flags: list[Flag] = []
     parts: dict[str, list[Series]] = {}
     known = [item.name for item in found.content.series]
+    uses, flags = _of_log(uses, known)
     for hook in dict.fromkeys(use.hook for use in uses if use.hook not in known):
         text_ = f"the log has no hook {hook}; it has {', '.join(known)}"
         flags.append(Flag("hook-unknown", text_, "caution", hook))
@@ -172,6 +186,20 @@ def by_line(found: Imported, uses: Sequence[Use]) -> Imported:
         found.report, form="by line", flags=(*found.report.flags, *flags), columns=(*found.report.columns, *columns)
     )
     return replace(found, report=report, content=TensionLog(series))
+
+
+def _of_log(uses: Sequence[Use], known: Sequence[str]) -> tuple[list[Use], list[Flag]]:
+    """Uses with each hook as the log spells it, and what is to be said of other spellings."""
+    found = [replace(use, hook=spellings.match(use.hook, known)) for use in uses]
+    flags = [
+        Flag("hook-spelled", f"{use.hook} of the table is {new.hook} of the log", "note", new.hook)
+        for use, new in zip(uses, found, strict=True) if use.hook != new.hook
+    ]  # fmt: skip
+    flags += [
+        Flag("line-spelled", f"{use.spelled} is taken for the line {use.line}", "note", use.line)
+        for use in uses if use.spelled not in ("", use.line)
+    ]  # fmt: skip
+    return found, list(dict.fromkeys(flags))
 
 
 def _shared(own: Sequence[Use]) -> list[str]:

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import cells, channels, header, series
+from linewright.importers import cells, channels, header, hook_column, series
 from linewright.importers.channels import Channel
 from linewright.importers.clock import Clock, read_clock, segments, span_of
 from linewright.importers.model import Record
@@ -20,7 +20,6 @@ from linewright.importers.table import Table, read_table
 from linewright.importers.text import TextFile, read_text
 
 LARGEST = 1e8  # [N], no line carries it
-MOST_HOOKS = 200
 STATISTICS = {
     word: name
     for name, words in (
@@ -58,7 +57,7 @@ def read_tension(file: TextFile, log: Log) -> Imported:
 def tension_of(table: Table, file: TextFile, log: Log) -> Imported:
     """A tension log from its table."""
     clock = read_clock(table, log)
-    hooks = _hook_column(table, clock)
+    hooks = hook_column.hook_column(table, clock)
     if hooks is not None:
         return _long(table, clock, hooks, file, log)
     found = channels.read_channels(table, clock, log, "force")
@@ -157,32 +156,9 @@ def _refuse_impossible(history: Series) -> None:
 # --- long --------------------------------------------------------------------------------------
 
 
-def _hook_column(table: Table, clock: Clock) -> int | None:
-    """The column that names the hook or line of each row of a long table."""
-    others = [n for n in range(len(table.names)) if n not in clock.columns]
-    if len(others) not in (2, 3, 4) or clock.form == "rows":
-        return None
-    named = [
-        n
-        for n in others
-        if re.search(r"(?i)hook|haken|line|leine|channel|kanal|pin|id\b|name|sensor|tag|bollard", table.names[n])
-    ]
-    for index in named or others:
-        told = [cells.plain(cell) for cell in table.column(index)]
-        distinct = set(told)
-        mostly_text = not any(
-            cells.number(cell, ".") is not None or cells.number(cell, ",") is not None for cell in told
-        )
-        again = all(told) and len(distinct) <= min(MOST_HOOKS, max(1, len(told) // 2))
-        has_unit = bool(header.unit_of(table.units[index]) or header.split(table.names[index]).unit)
-        if again and not has_unit and (mostly_text or index in named):
-            return index
-    return None
-
-
 def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> Imported:
     """A row per hook and time; hook names are text always."""
-    ids = [cells.plain(cell) for cell in table.column(hooks)]
+    ids = hook_column.hook_names([cells.plain(cell) for cell in table.column(hooks)], table, clock, log)
     mark = channels.mark_of(table, clock, log)
     rest = [n for n in range(len(table.names)) if n not in (*clock.columns, hooks)]
     value = next((n for n in rest if header.is_word(header.words_of(table.names[n]), "force")), rest[0])
@@ -190,7 +166,7 @@ def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> I
     _describe_time(table, clock, log)
     log.text_column(table.names[hooks], ids)
     histories, kept = [], 0
-    for name in dict.fromkeys(ids):
+    for name in dict.fromkeys(name for name in ids if name):
         rows = np.array([n for n, found in enumerate(ids) if found == name])
         order = rows[series.in_order(clock.time[rows], [channel.values[rows]], [table.lines[n] for n in rows], log)]
         kept += len(order)
