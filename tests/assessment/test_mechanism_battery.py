@@ -13,6 +13,7 @@ from linewright.assessment.draws import Draws
 from linewright.assessment.duty import Duty
 from linewright.assessment.exposure import Exposure, Mechanism, RateTable, missing
 from linewright.assessment.mechanisms.catalogue import BY_NAME, CATALOGUE
+from linewright.assessment.record import Troughs
 from linewright.assessment.rope import Contact
 from linewright.assessment.temperature import Temperatures
 from linewright.assessment.tending import tending
@@ -53,6 +54,7 @@ def duty_of(force: float, mean: float, swing: float, hours: float = 400.0) -> Du
     centre = np.broadcast_to(means[:, None], amplitude.shape)
     return Duty(
         STATES, (BERTH, BERTH), means, swings, np.array([True, False]), period, centre, amplitude, weight,
+        Troughs.of_bins(centre, amplitude, weight),
         np.full(2, hours), np.full(2, 20.0), means + swings, np.zeros(2), np.zeros(2), np.full(2, 293.15),
     )  # fmt: skip
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from linewright.assessment.contact import ContactLoad
 from linewright.assessment.draws import Draws
 from linewright.assessment.duty import Duty
+from linewright.assessment.record import Troughs
 from linewright.assessment.rope import Contact
 from linewright.assessment.tending import LEAST_SPREAD, Tending, tending
 from linewright.base.data import Datum
@@ -21,6 +22,7 @@ ONE = np.ones(1)
 DUTY = Duty(
     (STATE,), (BERTH,), 300e3 * ONE, 60e3 * ONE, ONE > 0.0, 14.0 * ONE, np.full((1, 1), 300e3),
     np.full((1, 1), 60e3), np.ones((1, 1)),
+    Troughs.of_bins(np.full((1, 1), 300e3), np.full((1, 1), 60e3), np.ones((1, 1))),
     400.0 * ONE, 40.0 * ONE, 360e3 * ONE, 0.0 * ONE, 0.0 * ONE, 293.15 * ONE,
 )  # fmt: skip
 OUT, MID, IN, FREE = range(4)

@@ -25,6 +25,7 @@ WITHOUT_BAND = {
     "bending_reference_ratio": "definition of the anchor",
     "bending_reference_stroke": "definition of the anchor",
     "bending_tested_ratio": "a limit of the law's use",
+    "compression_range": "threshold of a count; the band of the cycles carries the doubt",
     "compression_trough": "threshold of a count; the band of the cycles carries the doubt",
     "design_break_force": "describes the example rope; a certificate replaces it",
     "diameter": "describes the example rope; a certificate replaces it",

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
 
 from linewright.assessment import sea
-from linewright.assessment.record import BINS, Counted
+from linewright.assessment.record import BINS, Counted, Troughs
 from linewright.assessment.sea import Curves
 from linewright.base.data import Datum
 from linewright.base.units import Load
@@ -20,6 +20,8 @@ from linewright.physics.types import Array, Flags
 LONGEST_PERIOD = 1e9
 Records = Mapping[str, Counted]  # by the name of the record
 AT_MEAN = 0.25  # mean load over break force that a card states its dynamic stiffness at
+BISECTIONS = 60
+SLACK = ("trough", "range", "weight")
 ROOM = 293.15  # [K] until the weather is known
 
 
@@ -27,9 +29,10 @@ ROOM = 293.15  # [K] until the weather is known
 class Duty:
     """States of one line group; J states, B amplitude bins.
 
-    mean, swing [N]; period [s]; centre and amplitude (J, B) [N] with weights (J, B) adding to 1; hours a year and
-    a call [h]; highest expected tension in one call [N]; share of amplitude cut at zero tension; mean air [K];
-    energy stored in rope and tail at the highest tension, shape (J, 2) [J].
+    mean, swing [N]; period [s]; centre and amplitude (J, B) [N] with weights (J, B) adding to 1; slack, the cycles by
+    trough and range (J, G) [N] with weights (J, G); hours a year and a call [h]; highest expected tension in one call
+    [N]; share of amplitude cut at zero tension; mean air [K]; energy stored in rope and tail at the highest tension,
+    shape (J, 2) [J].
     """
 
     states: tuple[State, ...]
@@ -41,6 +44,7 @@ class Duty:
     centre: Array
     amplitude: Array
     weight: Array
+    slack: Troughs
     hours: Array
     call_hours: Array
     highest: Array
@@ -123,6 +127,12 @@ class _Row:
     period: float
     highest: float
     bins: tuple[Array, Array, Array]
+    slack: Troughs | None = None
+
+    @property
+    def troughs(self) -> Troughs:
+        """Cycles by trough, from the bins where nothing finer is known."""
+        return (self.slack or Troughs.of_bins(*self.bins)).padded()
 
 
 @dataclass(frozen=True)
@@ -180,10 +190,15 @@ def duty_of(
     return Duty(
         tuple(state for _, state in pairs), tuple(berth for berth, _ in pairs), mean, swing,
         np.array([row.is_sine for row in rows]), period, 0.5 * (high + low),
-        0.5 * (high - low), weight,
+        0.5 * (high - low), weight, _stacked([row.troughs for row in rows]),
         hours, call_hours, highest, np.array([state.wetness for _, state in pairs]), clipped,
         np.full(len(pairs), ROOM), np.array([_energies(plan, row) for row in rows]),
     )  # fmt: skip
+
+
+def _stacked(rows: Sequence[Troughs]) -> Troughs:
+    """Troughs of several states in one, shape (J, G)."""
+    return Troughs(*(np.stack(parts) for parts in ([getattr(row, name) for row in rows] for name in SLACK)))
 
 
 def _energies(plan: _Plan, row: _Row) -> tuple[float, float]:
@@ -219,7 +234,8 @@ def _in_sea(plan: _Plan, state: State, tension: Tension, call_hours: float) -> _
     n = max(call_hours, 1e-3) * 3600.0 / found.zero_crossing
     highest = float(cycles.most_probable_maximum(mean, 0.5 * swing, n))
     bins = (mean + 0.5 * swing * found.offsets, 0.5 * swing * found.amplitudes, found.weights)
-    return _Row(mean, swing, False, 1.0 / found.rate, highest, bins)
+    slack = Troughs(mean + 0.5 * swing * found.slack.trough, 0.5 * swing * found.slack.range, found.slack.weight)
+    return _Row(mean, swing, False, 1.0 / found.rate, highest, bins, slack)
 
 
 def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
@@ -249,7 +265,7 @@ def _recorded(plan: _Plan, tension: Tension) -> _Row:
         counted, swing = counted.swung(moved / swing), moved
     period = counted.period if swing > 0.0 else LONGEST_PERIOD
     bins = (counted.centre, counted.amplitude, counted.weight)
-    return _Row(counted.mean, swing, False, period, counted.highest, bins)
+    return _Row(counted.mean, swing, False, period, counted.highest, bins, counted.slack)
 
 
 def _from_motion(
@@ -264,7 +280,23 @@ def _from_motion(
     if motion is None:
         assert own is not None
         motion = own / series_stiffness(line, ropes[0], tail, mean, own)
-    swing = motion * series_stiffness(line, ropes[1], tail, mean, 0.0)
-    for _ in range(20):
-        swing = motion * series_stiffness(line, ropes[1], tail, mean, swing)
-    return swing
+    return _balanced(lambda swing: motion * series_stiffness(line, ropes[1], tail, mean, swing))
+
+
+def _balanced(answer: Callable[[float], float]) -> float:
+    """The swing F that a motion makes at the stiffness of that very swing, F = answer(F), by bisection [N].
+
+    Stiffness falls with the swing or is level, so F lies below answer(0) and is the only one. Where a card lets it
+    rise, the bracket is widened up to sixteen times; a swing beyond that breaks any line and is returned as it is.
+    """
+    low, high = 0.0, answer(0.0)
+    for _ in range(4):
+        if answer(high) <= high:
+            break
+        low, high = high, 2.0 * high
+    else:
+        return high
+    for _ in range(BISECTIONS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if answer(middle) > middle else (low, middle)
+    return 0.5 * (low + high)

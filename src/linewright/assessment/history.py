@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
-from linewright.assessment.record import pieces_of
+from linewright.assessment.record import pieces_of, tally_of
 from linewright.importers.model import Record
 from linewright.importers.store import StoredLog
 from linewright.physics import counting, levels, sampling
@@ -36,13 +35,14 @@ class Options:
 class Judged:
     """What a history holds.
 
-    duration [s]; lowest, mean, highest and deviation [N]; cycles; classes, rows of lower and upper range [N], cycles,
-    mean [N] and period [s], shape (k, 5); hours, stays and longest stay above each level, shape (l, 3) [h, -, s];
-    slack_cycles, with their trough below `Options.slack`; equivalent amplitudes per slope for the same number of
-    cycles [N]; sampling verdict (None for a history without cycles).
+    duration, and time left out of it as unrecorded [s]; lowest, mean, highest and deviation [N]; cycles; classes, rows
+    of lower and upper range [N], cycles, mean [N] and period [s], shape (k, 5); hours, stays and longest stay above
+    each level, shape (l, 3) [h, -, s]; slack_cycles, with their trough below `Options.slack`; equivalent amplitudes per
+    slope for the same number of cycles [N]; sampling verdict (None for a history without cycles).
     """
 
     duration: float
+    unrecorded: float
     lowest: float
     mean: float
     highest: float
@@ -62,18 +62,18 @@ def judge(source: Record | StoredLog, options: Options) -> Judged:
     counter = counting.Counter(
         edges, step, powers=options.exponents, residue=options.residue, hysteresis=options.hysteresis
     )
-    tally = _Tally(options.levels)
+    tally = tally_of(source, options.levels)
     for times, values, begins in pieces_of(source):
         if begins:
             counter.split()
         counter.push(values, times)
-        tally.take(_clock(times, values.size, step), values, begins, step)
+        tally.take(times, values, begins)
     found = counter.counted()
     mean, deviation = tally.moments()
     slack = None if options.slack is None else _slack(found, options.slack)
     return Judged(
-        tally.duration, lowest, mean, highest, deviation, found.count, _classes(found), tally.above(), slack,
-        _equivalent(found), _sampled(step, tally.duration, deviation, found),
+        tally.duration, tally.unrecorded, lowest, mean, highest, deviation, found.count, _classes(found), tally.above(),
+        slack, _equivalent(found), _sampled(step, tally.duration, deviation, found),
     )  # fmt: skip
 
 
@@ -82,54 +82,6 @@ def _extent(source: Record | StoredLog) -> tuple[float, float, float]:
     if isinstance(source, StoredLog):
         return source.low, source.high, source.step
     return float(source.tension.min()), float(source.tension.max()), float(np.median(np.diff(source.time)))
-
-
-def _clock(times: Array | None, size: int, step: float) -> Array:
-    """Times of a piece [s]; even pieces have none of their own."""
-    return np.arange(size, dtype=np.float64) * step if times is None else times
-
-
-class _Tally:
-    """Time, moments and levels of pieces; the interval between pieces of one part counts with the later one."""
-
-    def __init__(self, asked: Sequence[float]) -> None:
-        self.levels = np.array(asked, dtype=np.float64)
-        self.seconds = np.zeros(self.levels.size)
-        self.stays = np.zeros(self.levels.size)
-        self.longest = np.zeros(self.levels.size)
-        self.duration = self.first = self.second = 0.0
-        self.last: tuple[float, float] | None = None
-
-    def take(self, times: Array, values: Array, begins: bool, step: float) -> None:
-        """Add a piece."""
-        if self.last is not None and not begins:
-            before = self.last[0] if times[0] > self.last[0] else times[0] - step
-            times, values = np.r_[before, times], np.r_[self.last[1], values]
-        steps = np.diff(times)
-        self.duration += float(steps.sum())
-        self.first += float(0.5 * (values[1:] + values[:-1]) @ steps)
-        self.second += float(0.5 * (values[1:] ** 2 + values[:-1] ** 2) @ steps)
-        if self.levels.size:
-            self.seconds += levels.time_above(values, times, self.levels)
-            self._stays(times, values)
-        self.last = (float(times[-1]), float(values[-1]))
-
-    def _stays(self, times: Array, values: Array) -> None:
-        for n, level in enumerate(self.levels):
-            lengths = levels.dwells(values, times, float(level))
-            self.stays[n] += lengths.size
-            self.longest[n] = max(self.longest[n], float(lengths.max(initial=0.0)))
-
-    def moments(self) -> tuple[float, float]:
-        """Mean and standard deviation [N]."""
-        if self.duration <= 0.0:
-            return (self.last[1] if self.last else 0.0), 0.0
-        mean = self.first / self.duration
-        return mean, float(np.sqrt(max(self.second / self.duration - mean**2, 0.0)))
-
-    def above(self) -> Array:
-        """Hours, stays and longest stay [s] above each level."""
-        return np.column_stack([self.seconds / 3600.0, self.stays, self.longest])
 
 
 def _classes(found: counting.Counted) -> Array:

@@ -10,6 +10,7 @@ from linewright.assessment.duty import Duty
 from linewright.assessment.exposure import missing
 from linewright.assessment.line import LineResult
 from linewright.assessment.mechanisms.catalogue import BY_NAME
+from linewright.assessment.mechanisms.compression import slack_shares
 from linewright.assessment.rope import Subject
 from linewright.base.findings import Finding
 from linewright.base.units import ZERO_CELSIUS
@@ -170,10 +171,14 @@ def _cycles(result: LineResult, j: int, about: str) -> list[Finding]:
     counted = duty.weight[j] > LEAST_PART
     rows = []
     trough, limit = _value(subject, "compression_trough"), _value(subject, "tension_fatigue_range_limit")
-    if trough is not None and duty.swing[j] > 0.0:
-        slack = float(np.sum(duty.weight[j] * (duty.centre[j] - duty.amplitude[j] < trough * force)))
+    least = _value(subject, "compression_range")
+    if trough is not None and least is not None and duty.swing[j] > 0.0:
+        slack = float(slack_shares(duty.slack, np.array([trough * force]), np.array([least * force]))[0, j])
         if slack > SLACK_SHARE:
             text = f"{100 * slack:.2g} % of the cycles have a trough below {100 * trough:.0f} %LDBF: axial compression"
+            response = duty.states[j].tension[subject.line.name].response
+            if response is not None and response.method != "histories":
+                text += "; the spectral method lets every cycle swing about the mean, method histories counts troughs"
             rows.append(Finding("slack-cycles", "caution", text, about))
     largest = 2.0 * float(np.max(duty.amplitude[j][counted], initial=0.0)) / force
     if limit is not None and largest > limit:

@@ -2,21 +2,47 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
-from linewright.importers.clock import GAP_LEAST, GAP_STEPS, segments
+from linewright.assessment.tally import Tally
+from linewright.importers.clock import GAP_LEAST, GAP_STEPS, longest_recorded, segments
 from linewright.importers.model import Record
 from linewright.importers.store import StoredLog
 from linewright.physics import counting, cycles
 from linewright.physics.types import Array, Index
 
 BINS = 64
+GROUPS = 576  # of troughs: 9 classes of range with 64 of trough each
+CLASSES, PARTS = 8, 64
+SMALL_RANGE = 0.01  # of the largest; below it ranges share a class
 MATRIX = (512, 64, 1)  # ranges, means, periods of a log that does not fit in memory
+
+
+@dataclass(frozen=True)
+class Troughs:
+    """Cycles by their lowest tension, for slackness, where bins of range would average low troughs away.
+
+    trough and range [N] of up to 576 groups, with weights adding to 1.
+    """
+
+    trough: Array
+    range: Array
+    weight: Array
+
+    @staticmethod
+    def of_bins(centre: Array, amplitude: Array, weight: Array) -> Troughs:
+        """Troughs of cycles told by centre and amplitude [N]."""
+        return Troughs(centre - amplitude, 2.0 * amplitude, weight)
+
+    def padded(self) -> Troughs:
+        """The same with empty groups behind, 576 in all."""
+        pad = GROUPS - self.weight.size
+        return Troughs(*(np.pad(part, (0, pad)) for part in (self.trough, self.range, self.weight)))
 
 
 @dataclass(frozen=True)
@@ -24,7 +50,8 @@ class Counted:
     """A record counted: mean, deviation and highest [N], mean period of its cycles and duration [s].
 
     unrecorded, time left out of the duration [s]; lowest [N]; 64 bins: centre and amplitude of the bins [N],
-    weights adding to 1; base, what a tension is a share of ("N" for newton itself); doubts of its import, in words.
+    weights adding to 1; slack, the same cycles by their troughs; base, what a tension is a share of ("N" for newton
+    itself); doubts of its import, in words.
     """
 
     mean: float
@@ -37,6 +64,7 @@ class Counted:
     centre: Array
     amplitude: Array
     weight: Array
+    slack: Troughs
     is_saturated: bool
     base: str = "N"
     doubts: tuple[str, ...] = ()
@@ -64,6 +92,7 @@ class Counted:
             lowest=self.lowest * factor,
             centre=self.centre * factor,
             amplitude=self.amplitude * factor,
+            slack=Troughs(self.slack.trough * factor, self.slack.range * factor, self.slack.weight),
             base="N",
         )
 
@@ -80,94 +109,54 @@ class Counted:
             lowest=moved(self.lowest),
             centre=moved(self.centre),
             amplitude=self.amplitude * factor,
+            slack=Troughs(moved(self.slack.trough), self.slack.range * factor, self.slack.weight),
         )
 
 
 def count(record: Record) -> Counted:
     """Rainflow of a record (ASTM E1049-85, half cycles for the residue), in bins; never across a gap."""
-    time, tension = record.time, record.tension
-    parts = segments(time)
-    steps = np.diff(time)
-    steps[[b - 1 for _, b in parts[:-1]]] = 0.0
-    duration = float(steps.sum())
-    apart = (float(time[-1] - time[0]) - duration, float(tension.min()))
-
-    def over_time(values: Array) -> float:
-        return float(np.sum(0.5 * (values[1:] + values[:-1]) * steps) / duration)
-
-    mean = over_time(tension)
-    deviation = float(np.sqrt(over_time((tension - mean) ** 2)))
-    rows = np.concatenate([cycles.rainflow(tension[a:b]) for a, b in parts])
-    saturated, base = bool(record.report.get("is_saturated")), str(record.report.get("base", "N"))
-    doubts = tuple(map(str, record.report.get("doubts", ())))
-    if not len(rows):
-        bins = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
-        deviation, period = 0.0, duration
-    else:
-        bins, period = bins_of(rows), duration / float(rows[:, 2].sum())
-    return Counted(
-        mean, deviation, float(tension.max()), period, duration, *apart, *bins, saturated, base, doubts
-    )  # fmt: skip
+    tension = record.tension
+    tally, rows = tally_of(record), []
+    for times, values, begins in pieces_of(record):
+        tally.take(times, values, begins)
+        rows.append(cycles.rainflow(values))
+    report = record.report
+    told = (str(report.get("base", "N")), tuple(map(str, report.get("doubts", ()))), bool(report.get("is_saturated")))
+    return _counted(np.concatenate(rows), tally, (float(tension.min()), float(tension.max())), told)
 
 
 def count_stored(log: StoredLog) -> Counted:
     """Rainflow of a kept log in constant memory: a matrix of ranges and means, then bins; never across a gap."""
     edges = counting.even_bins(log.low, max(log.high, log.low + 1.0), MATRIX, (log.step, 1e6 * log.step))
-    counter, sums = counting.Counter(edges, log.step), _Sums()
+    counter, tally = counting.Counter(edges, log.step), tally_of(log)
     for times, values, begins in pieces_of(log):
         if begins:
             counter.split()
         counter.push(values, times)
-        sums.take(times, values, log.step, begins)
-    found = counter.counted()
-    filled = found.cycles > 0.0
-    rows = np.column_stack([2.0 * found.amplitude[filled], found.mean[filled], found.cycles[filled]])
-    mean, deviation = sums.moments()
-    apart = (sums.unrecorded, log.low)
-    if not len(rows):
-        flat = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
-        return Counted(
-            mean, 0.0, log.high, sums.duration, sums.duration, *apart, *flat, log.is_saturated, log.base, log.doubts
-        )
-    period = sums.duration / found.count
+        tally.take(times, values, begins)
+    table = counting.cell_table(counter.counted())
+    rows = np.column_stack([2.0 * table[:, 1], table[:, 0], table[:, 3]])
+    return _counted(rows, tally, (log.low, log.high), (log.base, log.doubts, log.is_saturated))
+
+
+def _counted(rows: Array, tally: Tally, ends: tuple[float, float], told: tuple[str, tuple[str, ...], bool]) -> Counted:
+    """Cycles (range [N], mean [N], count) and sums of a history, its lowest and highest tension [N], and its report."""
+    (mean, deviation), base, doubts = tally.moments(), *told[:2]
+    if len(rows):
+        bins, slack, period = bins_of(rows), troughs_of(rows), tally.duration / float(rows[:, 2].sum())
+    else:
+        bins = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
+        slack, deviation, period = Troughs.of_bins(*bins), 0.0, tally.duration
     return Counted(
-        mean, deviation, log.high, period, sums.duration, *apart, *bins_of(rows), log.is_saturated, log.base, log.doubts
+        mean, deviation, ends[1], period, tally.duration, tally.unrecorded, ends[0], *bins, slack, told[2], base, doubts
     )  # fmt: skip
 
 
-class _Sums:
-    """Running integrals over time of a history that comes in pieces."""
-
-    def __init__(self) -> None:
-        self.duration = self.unrecorded = self.first = self.second = 0.0
-        self.last: tuple[float, float] | None = None
-
-    def take(self, times: Array | None, values: Array, step: float, begins: bool) -> None:
-        """Add a piece; the interval from the piece before counts unless a gap lies between."""
-        ends = np.array([values[0], values[-1]])
-        if times is None:
-            self.duration += (values.size - 1) * step
-            self.first += step * (float(values.sum()) - 0.5 * float(ends.sum()))
-            self.second += step * (float(np.square(values).sum()) - 0.5 * float(np.square(ends).sum()))
-        else:
-            steps = np.diff(times)
-            self.duration += float(steps.sum())
-            self.first += float(0.5 * (values[1:] + values[:-1]) @ steps)
-            self.second += float(0.5 * (values[1:] ** 2 + values[:-1] ** 2) @ steps)
-        if self.last is not None:
-            between = step if times is None else float(times[0]) - self.last[0]
-            if begins:
-                self.unrecorded += between
-            else:
-                self.duration += between
-                self.first += 0.5 * between * (self.last[1] + float(values[0]))
-                self.second += 0.5 * between * (self.last[1] ** 2 + float(values[0]) ** 2)
-        self.last = (0.0 if times is None else float(times[-1]), float(values[-1]))
-
-    def moments(self) -> tuple[float, float]:
-        """Mean and standard deviation [N]."""
-        mean = self.first / self.duration
-        return mean, float(np.sqrt(max(self.second / self.duration - mean**2, 0.0)))
+def tally_of(source: Record | StoredLog, asked: Sequence[float] = ()) -> Tally:
+    """Empty sums for a history, with levels [N]."""
+    if isinstance(source, StoredLog):
+        return Tally(source.step, source.longest, asked)
+    return Tally(float(np.median(np.diff(source.time))), longest_recorded(source.time), asked)
 
 
 def pieces_of(source: Record | StoredLog) -> Iterator[tuple[Array | None, Array, bool]]:
@@ -226,3 +215,14 @@ def bins_of(rows: Array) -> tuple[Array, Array, Array]:
         np.pad(np.sqrt(square), (0, pad)),
         np.pad(counts / counts.sum(), (0, pad)),
     )
+
+
+def troughs_of(rows: Array) -> Troughs:
+    """Cycles in classes of range, equal in ratio, and of trough, narrow at the lowest; a group keeps its averages."""
+    span, low = rows[:, 0], rows[:, 1] - 0.5 * rows[:, 0]
+    edges = span.max() * np.geomspace(SMALL_RANGE, 1.0, CLASSES + 1)[:-1]
+    levels = low.min() + np.ptp(low) * np.linspace(0.0, 1.0, PARTS + 1)[1:-1] ** 2
+    cell = PARTS * np.searchsorted(edges, span, side="right") + np.searchsorted(levels, low, side="right")
+    number, lows, spans = (np.bincount(cell, rows[:, 2] * part, GROUPS) for part in (np.ones(len(rows)), low, span))
+    held = number > 0.0
+    return Troughs(lows[held] / number[held], spans[held] / number[held], number[held] / number.sum())

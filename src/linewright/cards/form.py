@@ -142,6 +142,7 @@ class FibreData(Strict):
     ageing_reference_temperature: Given = _key("temperature", 280, 420, "temperature of the ageing datum")
     compression_cycles: Given = _key("number", 100, 1e8, "cycles with a slack trough that count as damage 1")
     compression_trough: Given = _key("fraction", 0.0, 0.2, "trough over break force below which a cycle counts")
+    compression_range: Given = _key("fraction", 0.0, 0.2, "range over break force below which it does not")
 
 
 class RopeData(FibreData):

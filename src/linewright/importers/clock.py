@@ -22,6 +22,7 @@ SERIALS = (20000.0, 80000.0)  # 1954 to 2119
 YEARS = (-631152000.0, 4102444800.0)  # [s] 1950 to 2100: a log has no other
 EPOCHS = (3e8, 4e9)  # [s] 1979 to 2096
 GAP_STEPS, GAP_LEAST = 5.0, 60.0  # a gap is longer than five usual steps and a minute
+EVEN, EVEN_SHARE = 0.1, 0.75  # a logger is even when three quarters of its steps are within a tenth of the usual one
 
 
 @dataclass(frozen=True)
@@ -285,3 +286,12 @@ def segments(time: Array) -> list[tuple[int, int]]:
     limit = max(GAP_STEPS * float(np.median(steps)), GAP_LEAST)
     cuts = [0, *(np.flatnonzero(steps > limit) + 1).tolist(), int(time.size)]
     return [(a, b) for a, b in itertools.pairwise(cuts)]
+
+
+def longest_recorded(time: Array) -> float:
+    """Longest step [s] over which a reading is known to stand: five usual steps of an even logger, else any."""
+    if time.size < 2:
+        return np.inf
+    steps = np.diff(time)
+    usual = float(np.median(steps))
+    return GAP_STEPS * usual if np.mean(np.abs(steps - usual) <= EVEN * usual) >= EVEN_SHARE else np.inf

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from linewright.base.errors import InputError, Problem, StorageError
+from linewright.importers.clock import GAP_STEPS
 from linewright.importers.report import Array, Log, doubts_of
 from linewright.importers.watch import Watch
 
@@ -28,8 +29,9 @@ class StoredLog:
     """One channel of a kept log.
 
     path and channel; base, what a value is a share of ("N" for newton); low and high of all values; rows; parts, index
-    pairs of the stretches without a gap; step, usual time between rows [s]; is_even, whether all rows are that far
-    apart; doubts of its import, in words; whether the sensor was at its end.
+    pairs of the stretches without a gap; step, usual time between rows [s]; is_even, whether every row is that far
+    behind the one before and holds a reading; longest, the longest step over which a reading is known to stand [s];
+    doubts of its import, in words; whether the sensor was at its end.
     """
 
     path: Path
@@ -41,6 +43,7 @@ class StoredLog:
     parts: tuple[tuple[int, int], ...]
     step: float
     is_even: bool
+    longest: float
     doubts: tuple[str, ...]
     is_saturated: bool
 
@@ -67,12 +70,14 @@ def metadata(seen: Watch, quantities: Mapping[str, str], log: Log) -> dict[bytes
         "format": FORMAT,
         "step": seen.step,
         "is_even": seen.is_even,
+        "is_regular": seen.is_regular,
         "parts": seen.parts,
         "channels": {
             sensor.name: {
                 "quantity": quantities[sensor.name],
                 "low": sensor.low if sensor.count else None,
                 "high": sensor.high if sensor.count else None,
+                "missing": sensor.missing,
                 "is_saturated": bool(sensor.tops),
                 "doubts": doubts_of(log.flags, sensor.name),
                 "refused": [flag.text for flag in log.flags if flag.severity == "refused"],
@@ -106,7 +111,9 @@ def open_log(path: Path, channel: str = "") -> StoredLog:
         raise InputError(f"{path.name} cannot be counted.", problems)
     base = item["quantity"].removeprefix("share of ") if item["quantity"] != "force" else "N"
     parts = tuple((int(a), int(b)) for a, b in told["parts"])
-    return StoredLog(path, name, base, item["low"], item["high"], rows, parts, told["step"], told["is_even"],
+    is_even = told["is_even"] and len(parts) == 1 and item.get("missing") == 0  # an older file does not say
+    longest = GAP_STEPS * told["step"] if told.get("is_regular", told["is_even"]) else np.inf
+    return StoredLog(path, name, base, item["low"], item["high"], rows, parts, told["step"], is_even, longest,
                      tuple(item["doubts"]), item["is_saturated"])  # fmt: skip
 
 

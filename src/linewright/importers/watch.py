@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from linewright.base.errors import InputError, Problem
 from linewright.importers import cells, channels, header, series
-from linewright.importers.clock import GAP_LEAST, GAP_STEPS
+from linewright.importers.clock import EVEN, EVEN_SHARE, GAP_LEAST, GAP_STEPS
 from linewright.importers.report import Array, Log
 
 MOST_ROWS = 20  # rows that a flag names
@@ -111,11 +111,17 @@ class Watch:
         self.gap_rows: list[int] = []
         self.longest = 0.0
         self.uneven = 0.0
+        self.usual = 0  # steps within a tenth of the usual one
 
     @property
     def is_even(self) -> bool:
         """Whether all rows within a stretch are the usual step apart, to a hundredth of it."""
         return self.uneven <= 0.01 * self.step
+
+    @property
+    def is_regular(self) -> bool:
+        """Whether the logger is even, some rows apart."""
+        return self.usual >= EVEN_SHARE * (self.kept - 1)
 
     @property
     def ends(self) -> tuple[float, float]:
@@ -216,6 +222,7 @@ class Watch:
         self.longest = max([self.longest, *steps[wide].tolist()])
         off = np.abs(np.delete(steps[1 if self.kept == 0 else 0 :], wide - (self.kept == 0)) - self.step)
         self.uneven = max(self.uneven, float(off.max(initial=0.0)))
+        self.usual += int(np.count_nonzero(off <= EVEN * self.step))
 
     def finish(self) -> None:
         """Write the doubts into the report."""

@@ -83,7 +83,8 @@ FORMULAS: dict[str, Formula] = {
     "compression": Formula(
         "Cycles that go nearly slack over the cycles that the fibre stands, weighted for the construction.",
         f"{LIFE}#mechanisms",
-        ("compression_cycles", "compression_trough", "compression_weight", "compression_unit_strength"), ("duty",),
+        ("compression_cycles", "compression_trough", "compression_range", "compression_weight",
+         "compression_unit_strength"), ("duty",),
     ),
     "core": Formula(
         "Air temperature plus the rise by each source, at the hottest place in the hot hour of the state.",

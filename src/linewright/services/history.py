@@ -82,6 +82,7 @@ def history_lines(found: Judged, options: Options, name: str, base: str) -> list
     lines = [
         f"{name}: {found.duration / 3600.0:.4g} h, {found.cycles:.6g} cycles by rainflow (ASTM E1049-85, "
         f"{RULES[options.residue]}{gate})",
+        *([f"without readings: {found.unrecorded / 3600.0:.3g} h, left out"] if found.unrecorded > 0.0 else []),
         f"tension {unit}: lowest {found.lowest / factor:.5g}, mean {found.mean / factor:.5g}, highest "
         f"{found.highest / factor:.5g}, standard deviation {found.deviation / factor:.4g}",
         "",
@@ -126,6 +127,7 @@ def history_row(found: Judged, options: Options, name: str, base: str) -> dict[s
         "unit": "N" if base == "N" else f"share of {base}",
         "rule": {"residue": options.residue, "hysteresis": options.hysteresis},
         "duration_s": found.duration,
+        "unrecorded_s": found.unrecorded,
         "lowest": found.lowest,
         "mean": found.mean,
         "highest": found.highest,

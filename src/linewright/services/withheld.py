@@ -63,7 +63,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "tension-overload": STRETCH,
     "tension-above-strength": STRETCH,
     "tension-clipped": STRETCH,
-    "slack-cycles": STRETCH | {"compression_trough"},
+    "slack-cycles": STRETCH | {"compression_trough", "compression_range"},
     "skin-above-limit": frozenset({"long_term_limit"}),
     "core-above-limit": frozenset({"long_term_limit"}),
     "core-not-sustainable": NOTHING,

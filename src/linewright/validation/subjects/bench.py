@@ -9,6 +9,7 @@ import numpy as np
 from linewright.assessment import contact
 from linewright.assessment.draws import Draws
 from linewright.assessment.duty import Duty
+from linewright.assessment.record import Troughs
 from linewright.assessment.rope import Contact
 from linewright.base.data import Datum
 from linewright.cards.loader import load_shelf
@@ -32,9 +33,10 @@ def draws(shelf: Shelf, values: Mapping[str, float], rope: str = "hmpe-standard-
 def sine_duty(mean: float, amplitude: float, period: float) -> Duty:
     """One state of constant amplitude."""
     one = np.ones(1)
+    bins = (mean * np.ones((1, 1)), amplitude * np.ones((1, 1)), np.ones((1, 1)))
     return Duty(
         (), (), mean * one, amplitude * one, np.array([True]), period * one,
-        mean * np.ones((1, 1)), amplitude * np.ones((1, 1)), np.ones((1, 1)), one, one,
+        *bins, Troughs.of_bins(*bins), one, one,
         (mean + amplitude) * one, 0.0 * one, 0.0 * one, 293.15 * one,
     )  # fmt: skip
 
