@@ -160,3 +160,25 @@ def test_large_log_when_its_clock_has_no_date_then_it_is_refused(tmp_path: Path,
     with pytest.raises(InputError, match="clock") as error:
         import_file(path, {}, store=tmp_path / "log.parquet")
     assert "date" in error.value.problems[0].needs
+
+
+def grouped(value: float, mark: str) -> str:
+    """By hand: 1234.5 as 1.234,5, 1'234.5, 1 234,5 or 1’234.5."""
+    whole = f"{value:,.1f}"
+    return whole.translate(str.maketrans({",": mark, ".": "." if mark in ",'’" else ","}))
+
+
+@pytest.mark.parametrize("mark", [".", "'", "’", ",", " ", "\u00a0"])
+def test_large_log_when_thousands_are_parted_by_marks_then_numbers_are_whole(both, told, mark: str) -> None:
+    wave = 1000.0 + 600.0 * np.sin(np.arange(200) / 4.0)
+    text = "t [s];L1 [kN]\n" + "".join(f"{n};{grouped(value, mark)}\n" for n, value in enumerate(wave))
+    small, streamed, stored = both(text)
+    np.testing.assert_allclose(stored["L1"], np.round(wave, 1) * 1e3)
+    np.testing.assert_allclose(small.values["L1"], np.round(wave, 1) * 1e3)
+    assert streamed.report.replaced_count == 0
+
+
+def test_large_log_when_a_reading_is_more_than_any_line_carries_then_it_is_missing(both, told) -> None:
+    small, streamed, stored = both(LOGS["seconds"].replace("\n9,9;", "\n9,9;1e30;30\n9,95;", 1))
+    assert [item.read for item in streamed.report.replaced] == ["1e+30 kN"]
+    assert np.isnan(np.array(stored["L1"], dtype=float)).sum() == told.column(small, "L1").missing == 1

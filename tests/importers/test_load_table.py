@@ -485,3 +485,17 @@ def test_shares_when_percent_add_to_one_only_are_asked_for(made, told):
     assert [state.share for state in found.content] == pytest.approx([0.3, 0.5, 0.2])
     found = made(text, answers={**given, "unit.share": "percent"})
     assert [state.share for state in found.content] == pytest.approx([0.003, 0.005, 0.992])
+
+
+def test_doubt_when_a_mean_is_missing_has_no_nan_in_its_words(made):
+    columns = {"Line": ["L1", "L2"], "Mean [kN]": ["", 200], "Std [kN]": [20, 20], "Max [kN]": [300, 270]}
+    found = made(table(**{"Case": ["A", "A"], **columns, "Tz [s]": [10, 10], "P [%]": [40, 40]}))
+    assert found.report.is_open
+    assert not [flag.text for flag in found.report.flags if "nan" in flag.text]
+
+
+def test_state_when_no_line_carries_it_is_refused(made):
+    columns = {"Line": ["L1", "L2"], "Mean [kN]": ["1e30", 200], "Std [kN]": [20, 20], "Tz [s]": [10, 10]}
+    found = made(table(**{"Case": ["A", "A"], **columns, "P [%]": [100, 100]}), answers={"hours": "1000"})
+    assert [state.line for state in found.content] == ["L2"]
+    assert [item.why for item in found.report.dropped if "no line carries" in item.why]

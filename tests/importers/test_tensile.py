@@ -55,3 +55,10 @@ def test_test_when_preload_cycles_and_a_slip_are_noted_then_they_are_said(made, 
 def test_test_when_a_percentage_base_is_no_force_then_it_is_refused(read) -> None:
     with pytest.raises(InputError, match="ldbf"):
         read("tensile_german_newton_decimalcomma.csv", ldbf="1340")
+
+
+def test_force_when_no_line_carries_it_is_no_break(made, told) -> None:
+    found = made("t [s],Force [kN],Extension [mm]\n0,0,0\n1,400,10\n2,1e30,20\n3,900,30\n4,100,40\n")
+    (pull,) = found.content
+    assert pull.break_force == pytest.approx(900e3)
+    assert told.flags(found)["implausible"] == "caution"

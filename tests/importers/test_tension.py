@@ -485,7 +485,7 @@ def test_record_when_units_are_given_then_they_are_used(tmp_path: Path) -> None:
         ("time,tension\n", "no table"),
         (HEAD + "0,-100\n1,-50\n2,20\n", "check zero and sign"),
         (HEAD + "0,0\n1,0\n2,0\n", "check zero and sign"),
-        (HEAD + "0,1e300\n1,2\n2,3\n", "tensions of a mooring line"),
+        (HEAD + "0,1e300\n1,2e300\n2,3e300\n", "tensions of a mooring line"),
         (HEAD + "0,1\n1,2\n2," + "9" * 1_400_000 + "\n", "characters"),
     ],
     ids=["ton", "percent", "two channels", "empty", "headings", "negative", "nothing", "huge", "long cell"],
@@ -567,3 +567,47 @@ def test_record_when_it_pauses_then_the_pause_is_no_time_and_no_cycle(tmp_path: 
     assert found.mean == pytest.approx(7e3)
     assert found.amplitude.max() == pytest.approx(1e3)
     assert found.period == pytest.approx(2.0, rel=0.02)
+
+
+def test_reading_when_no_line_carries_it_is_missing_and_the_log_stays(made, told) -> None:
+    found = made(HEAD + "0,100\n1,1e30\n2,102\n3,103\n")
+    assert told.column(found, "tension").high == 103.0
+    assert told.rows(found, "implausible") == [3]
+    assert [(item.row, item.read) for item in found.report.replaced] == [(3, "1e+30 kN")]
+
+
+def test_cells_when_all_have_one_unit_are_numbers_in_it(made, told) -> None:
+    found = made("time,Hook 1,Hook 2\n2026-03-01T10:00:00Z,100 kN,20.5 tf\n2026-03-01T10:00:01Z,110 kN,21 tf\n")
+    assert told.questions(found) == []
+    assert found.values["Hook 1"] == pytest.approx([100e3, 110e3])
+    assert found.values["Hook 2"] == pytest.approx([20.5 * 9806.65, 21 * 9806.65])  # 1 tf = 9806.65 N
+    assert told.flags(found)["unit-in-cells"] == "note"
+
+
+def test_cells_when_some_have_another_unit_or_none_are_flagged(made, told) -> None:
+    cells_ = ["100 kN", "110 kN", "120", "13 tf", "140 kN"]
+    found = made("t [s],Hook 1\n" + "".join(f"{n},{cell}\n" for n, cell in enumerate(cells_)))
+    assert found.values["Hook 1"] == pytest.approx([100e3, 110e3, 120e3, np.nan, 140e3], nan_ok=True)
+    assert told.rows(found, "unit-in-some") == [4]
+    assert told.rows(found, "cell-unreadable") == [5]
+
+
+def test_cells_when_their_unit_is_not_the_headings_are_believed_and_said(made, told) -> None:
+    found = made("t [s],Hook 1 [tf]\n0,100 kN\n1,110 kN\n")
+    assert found.values["Hook 1"] == pytest.approx([100e3, 110e3])
+    assert told.flags(found)["unit-differs"] == "caution"
+
+
+@pytest.mark.parametrize("row", ["0;bad!;7", "0;ERR!;bad!"])
+def test_headings_when_the_first_row_has_bad_cells_are_kept(made, told, row: str) -> None:
+    rows = "".join(f"{n};{100 + n};{7 + n}\n" for n in range(1, 6))
+    found = made(f"t [s];Hook 1 [kN];Hook 2 [tf]\n{row}\n{rows}")
+    assert [column.name for column in found.report.columns] == ["t [s]", "Hook 1", "Hook 2"]
+    assert found.values["Hook 1"][-1] == 105e3
+    assert {item.read for item in found.report.replaced} == {cell for cell in row.split(";") if not cell.isdigit()}
+
+
+def test_headings_when_the_first_row_has_a_bad_time_are_kept(made, told) -> None:
+    found = made("t [s];Hook 1 [kN]\nbad!;100\n" + "".join(f"{n};{100 + n}\n" for n in range(1, 6)))
+    assert [column.name for column in found.report.columns] == ["t [s]", "Hook 1"]
+    assert [(item.row, item.why) for item in found.report.dropped] == [(2, "no time")]

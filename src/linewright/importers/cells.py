@@ -29,12 +29,12 @@ _SIMPLE = re.compile(r"[+-]?\d+(?:([.,])(\d+))?(?:[eE][+-]?\d{1,3})?")
 
 
 def plain(cell: str) -> str:
-    """The cell without outer blanks and quotes, its odd blanks and minus signs made ordinary."""
+    """The cell without outer blanks and quotes, its odd blanks, minus signs and apostrophes made ordinary."""
     if cell.isascii():
         return cell.strip().strip("\"'").strip() if cell[:1] in "\"' \t" or cell[-1:] in "\"' \t" else cell
     for space in SPACES:
         cell = cell.replace(space, " ")
-    return cell.replace("−", "-").strip().strip("\"'").strip()
+    return cell.replace("−", "-").replace("’", "'").strip().strip("\"'").strip()
 
 
 def number(cell: str, mark: Mark) -> float | None:

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import channels, clock, day_times, header, stamps, store, text, watch, zones
+from linewright.importers import channels, clock, day_times, header, series, stamps, store, text, watch, zones
 from linewright.importers.channels import Channel
 from linewright.importers.clock import Clock
 from linewright.importers.report import Array, Column, Imported, Log, Report, Source, Span
@@ -29,6 +29,11 @@ MEMORY = "150MB"  # of the parser
 NUMBER = {
     ".": r"[ ]*[+-]?([0-9]+[.]?[0-9]*|[.][0-9]+)([eE][+-]?[0-9]{1,3})?[ ]*",
     ",": r"[ ]*[+-]?([0-9]+,?[0-9]*|,[0-9]+)([eE][+-]?[0-9]{1,3})?[ ]*",
+}
+_MARKS = {mark: rf"[ '’\x{{92}}\x{{a0}}\x{{202f}}{other}]" for mark, other in ((".", ","), (",", "."))}  # of thousands
+GROUPED = {
+    mark: rf"[ ]*[+-]?[0-9]{{1,3}}({_MARKS[mark]}[0-9]{{3}})+({end}[0-9]*)?[ ]*"
+    for mark, end in ((".", "[.]"), (",", ","))
 }
 ENCODINGS = {"utf-8": "utf-8", "cp1252": "latin-1", "latin-1": "latin-1", "utf-16": "utf-16", "utf-16-le": "utf-16"}
 
@@ -168,11 +173,15 @@ def _query(path: Path, head: _Head, indices: Sequence[int]) -> str:
     table, mark = head.table, head.mark
     fields = _fields(table)
     point = (lambda cell: f"replace({cell}, ',', '.')") if mark == "," else (lambda cell: cell)
+    grouped, marks = (text.replace("'", "''") for text in (GROUPED[head.mark], _MARKS[head.mark]))
     shown = [f"{_time_sql(table, head.told, fields, mark)} as t"]
     for number, index in enumerate(indices):
         cell = fields[index]
-        shown.append(f"try_cast({point(cell)} as double) as v{number}")
-        word = f"case when regexp_full_match({cell}, '{NUMBER[mark]}') then null else coalesce({cell}, '') end"
+        plain, parted = f"regexp_full_match({cell}, '{NUMBER[mark]}')", f"regexp_full_match({cell}, '{grouped}')"
+        whole = point(f"regexp_replace(trim({cell}), '{marks}', '', 'g')")
+        figure = f"case when {plain} then {point(cell)} when {parted} then {whole} end"
+        shown.append(f"try_cast({figure} as double) as v{number}")
+        word = f"case when {plain} or {parted} then null else coalesce({cell}, '') end"
         shown.append(f"{word} as b{number}")
     return f"select {', '.join(shown)} from {_relation(path, head)}"
 
@@ -246,6 +255,10 @@ def _block(batch: Any, head: _Head, row: int) -> watch.Block:
         words.append([(int(n), str(column[int(n)].as_py())) for n in bad])
         unit = header.unit_of(channel.read_unit)
         factor = unit.factor if unit is not None and not unit.is_open else channels.TONS[channel.read_unit.split()[0]]
+        limit = series.LARGEST if channel.quantity == "force" else series.LARGEST_SHARE
+        huge = np.flatnonzero(np.abs(figures * factor) > limit)
+        words[-1] += [(int(n), f"{figures[n]:.6g} {channel.read_unit}") for n in huge]
+        figures[huge] = np.nan
         values.append((figures, factor))
     lines = np.arange(row, row + len(seconds), dtype=np.int64)
     return watch.Block(seconds, lines, values, words)

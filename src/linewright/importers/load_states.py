@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from linewright.base.errors import InputError, Problem, visible
 from linewright.importers.report import Log
 from linewright.importers.sentences import Sentence, flag_each
+from linewright.importers.series import LARGEST, LARGEST_SHARE
 
 FEWEST_SIGMA, MOST_SIGMA = 2.0, 6.0  # the maximum of a storm's hours lies here above the mean
 SLACK = "mean - 2 std is below zero: the line goes slack, its loads are not Gaussian"
@@ -77,6 +78,9 @@ def refused_why(state: LoadState) -> str:
     """Why a state cannot be used; empty when it can."""
     if math.isnan(state.mean):
         return "no mean tension"
+    told = [abs(value) for value in (state.mean, state.std, state.significant, state.max, state.min)]
+    if max(value for value in told if value == value) > (LARGEST if state.base == "N" else LARGEST_SHARE):
+        return "a tension that no line carries"
     if state.mean < 0.0:
         return "a mean tension below zero: a rope cannot push"
     if math.isfinite(state.max) and state.max < state.mean:
@@ -95,7 +99,7 @@ def check(states: Sequence[LoadState], log: Log) -> None:
     outside, slack, beyond = [], [], []
     for state in states:
         std = state.std if math.isfinite(state.std) else 0.5 * state.significant
-        if std > 0.0 and math.isfinite(state.max) and "std" not in state.estimated:
+        if std > 0.0 and math.isfinite(state.max - state.mean) and "std" not in state.estimated:
             sigmas = (state.max - state.mean) / std
             outside += [(state, sigmas)] if not FEWEST_SIGMA <= sigmas <= MOST_SIGMA else []
         slack += [state] if 0.0 < state.mean < 2.0 * std else []
@@ -175,11 +179,14 @@ def _shares(cases: Mapping[str, Sequence[LoadState]]) -> list[str]:
 
 def _tensions(states: Sequence[LoadState], names: Mapping[str, str]) -> list[str]:
     groups: dict[str, LoadState] = {}
+    tops: dict[str, LoadState] = {}
     for state in states:
         group = names.get(state.line, state.line)
         before = groups.get(group)
         if before is None or state.mean + state.amplitude > before.mean + before.amplitude:
             groups[group] = state
+        if math.isfinite(state.max) and (group not in tops or state.max > tops[group].max):
+            tops[group] = state
     rows = []
     for group, state in groups.items():
         rows.append(f"[berth.state.tension.{_quoted(group)}]")
@@ -192,6 +199,8 @@ def _tensions(states: Sequence[LoadState], names: Mapping[str, str]) -> list[str
         rows.append(f"amplitude = {_quoted(state.shown(state.amplitude))}" + note)
         if state.amplitude > 0.0:
             rows += ['amplitude_kind = "significant"', f'period = "{state.period:.6g} s"']
+        if group in tops:
+            rows.append(f"highest = {_quoted(tops[group].shown(tops[group].max))}")
     return rows
 
 

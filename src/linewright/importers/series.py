@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from linewright.base.errors import InputError, Problem
 from linewright.importers.clock import segments
 from linewright.importers.report import Array, Log
 
@@ -21,6 +22,7 @@ SHIFT = 0.01  # of the largest value: an offset worth a word
 STRETCH = 5  # readings of an unloaded stretch
 PER_PERIOD = 10.0  # readings per dominant period that counting needs
 NEARLY = 0.95
+LARGEST, LARGEST_SHARE = 1e8, 10.0  # [N], [-] of its strength: no line carries it
 SLOW_STEP = 2.0  # [s] a slower clock cannot follow swell
 
 
@@ -106,6 +108,23 @@ def flag_gaps(time: Array, lines: Lines, log: Log) -> None:
         count = f"{len(parts) - 1} gaps, the longest {longest:g} s, part the record into {len(parts)} segments"
         text = f"{count}; nothing is counted across"
         log.flag("gap", text, "caution", rows=[lines[b] for _, b in parts[:-1]])
+
+
+def without_impossible(values: Array, quantity: str, name: str, lines: Lines, log: Log) -> Array:
+    """Tensions that no line carries are missing, reported. Raises InputError where most readings are such."""
+    limit, shown, unit = (LARGEST, 1e-3, "kN") if quantity == "force" else (LARGEST_SHARE, 100.0, "%")
+    bad = np.flatnonzero(np.abs(values) > limit)
+    if not bad.size:
+        return values
+    if 2 * bad.size > np.isfinite(values).sum():
+        read = f"up to {shown * np.nanmax(np.abs(values)):.3g} {unit} in {name}"
+        problem = Problem(name, read, "tensions of a mooring line", "check the unit")
+        raise InputError("This is no record of a line's tension.", [problem])
+    for n in bad:
+        log.replace(int(lines[int(n)]), name, f"{shown * values[n]:.6g} {unit}", "more than any line carries")
+    text = f"{name}: {bad.size} readings above {shown * limit:g} {unit} count as missing"
+    log.flag("implausible", text, "caution", name, [int(lines[int(n)]) for n in bad])
+    return np.where(np.abs(values) > limit, np.nan, values)
 
 
 def without_dropouts(values: Array, name: str, lines: Lines, log: Log) -> Array:

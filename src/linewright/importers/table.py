@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import cells, header
+from linewright.importers import cell_units, cells, header
 from linewright.importers.report import Log
 from linewright.importers.text import TextFile
 
@@ -108,14 +108,17 @@ def _likeness(lines: Sequence[str], mark: str) -> tuple[float, float]:
 def _says_something(cell: str) -> bool:
     text = cells.plain(cell)
     is_number = cells.number(text, ".") is not None or cells.number(text, ",") is not None
-    return is_number or cells.is_missing(text) or bool(TIME_LIKE.fullmatch(text))
+    return is_number or cells.is_missing(text) or cell_units.parted(text) is not None or bool(TIME_LIKE.fullmatch(text))
 
 
 def _is_datum(cell: str) -> bool:
     """Whether a cell is a number or a time."""
     text = cells.plain(cell)
     return bool(text) and (
-        cells.number(text, ".") is not None or cells.number(text, ",") is not None or bool(TIME_LIKE.fullmatch(text))
+        cells.number(text, ".") is not None
+        or cells.number(text, ",") is not None
+        or bool(TIME_LIKE.fullmatch(text))
+        or cell_units.parted(text) is not None
     )
 
 
@@ -131,7 +134,8 @@ def table_of(rows: list[tuple[int, Cells]], delimiter: str, name: str, log: Log)
     preamble = tuple(" ".join(cell.strip() for cell in row if cell.strip()) for _, row in filled[:top])
     if preamble:
         log.notes["preamble"] = list(preamble[:MOST_PREAMBLE])
-    body, lines, later = _body(filled[start:], names, units, log)
+    bare, units = cell_units.taken_out(filled[start:], names, units, log)
+    body, lines, later = _body(bare, names, units, log)
     if not body:
         raise InputError(f"{name} has no rows of data.", [Problem(name, "headings only", "rows of numbers")])
     read = len(filled) - start - sum(1 for item in log.dropped if item.why in NO_DATA)
@@ -151,8 +155,16 @@ def _body_start(filled: list[tuple[int, Cells]], name: str) -> tuple[int, int]:
     numeric = [n for n in range(width) if _share(rows, n) >= 0.5]
     for index, (_, row) in enumerate(filled):
         if abs(len(row) - width) <= 1 and _is_data_row(row) and _fits(row, numeric):
-            return width, index
+            return width, _below_headings(filled, index, width)
     raise InputError(f"{name} is no table.", [Problem(name, "no row of numbers", "rows of numbers")])
+
+
+def _below_headings(filled: list[tuple[int, Cells]], index: int, width: int) -> int:
+    """The first row of data, were it one with bad cells: rows with a number or time between headings and good rows."""
+    top = index
+    while top > 0 and abs(len(filled[top - 1][1]) - width) <= 1 and any(map(_is_datum, filled[top - 1][1])):
+        top -= 1
+    return top if top == index or (top > 0 and _may_head(filled[top - 1][1], width)) else index
 
 
 def _share(rows: list[Cells], column: int) -> float:

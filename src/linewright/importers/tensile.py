@@ -5,13 +5,13 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from linewright.base import units
 from linewright.base.errors import InputError, Problem
-from linewright.importers import cells, channels, clock, header
+from linewright.importers import cells, channels, clock, header, series
 from linewright.importers.channels import Channel
 from linewright.importers.report import Array, Column, Imported, Log, Question
 from linewright.importers.table import Table, read_table
@@ -53,6 +53,7 @@ def tensile_of(table: Table, file: TextFile, log: Log) -> Imported:
     told = clock.read_clock(table, log, needs_zone=False)
     skipped = tuple(dict.fromkeys((*told.columns, *times)))
     found = channels.read_channels(table, clock.Clock(told.time, skipped, told.form, None, told.because), log, "force")
+    found = [replace(channel, values=_possible(channel, table, log)) for channel in found]
     forces = [channel for channel in found if channel.quantity == "force"]
     lengths = [channel for channel in found if channel.quantity == "length"]
     if not forces:
@@ -69,6 +70,13 @@ def tensile_of(table: Table, file: TextFile, log: Log) -> Imported:
         log.span = clock.span_of(told, told.time)
     report = log.report("tensile", "pull tests", file.source, table.read, len(table.rows))
     return Imported(report, told.time, {channel.name: channel.values for channel in found}, content=tuple(pulls))
+
+
+def _possible(channel: Channel, table: Table, log: Log) -> Array:
+    """Readings of a channel without forces that no line carries."""
+    if channel.quantity != "force":
+        return channel.values
+    return series.without_impossible(channel.values, "force", channel.name, table.lines, log)
 
 
 def _describe(table: Table, skipped: tuple[int, ...], told: clock.Clock, found: list[Channel], log: Log) -> None:

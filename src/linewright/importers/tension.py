@@ -19,7 +19,6 @@ from linewright.importers.series import Series
 from linewright.importers.table import Table, read_table
 from linewright.importers.text import TextFile, read_text
 
-LARGEST = 1e8  # [N], no line carries it
 STATISTICS = {
     word: name
     for name, words in (
@@ -105,9 +104,7 @@ def _histories(table: Table, clock: Clock, found: list[Channel], file: TextFile,
     histories = []
     for channel in (replace(channel, values=channel.values[keep]) for channel in found):
         if channel.quantity in FORCE_LIKE and channel.known:
-            channel = replace(
-                channel, values=series.without_dropouts(channel.values, channel.name, lines.tolist(), log)
-            )
+            channel = replace(channel, values=_loads(channel, channel.values, channel.name, lines.tolist(), log))
             told = np.isfinite(channel.values)
             history = Series(channel.name, channel.quantity, time[told], channel.values[told], lines[told])
             history = _judged(history, log)
@@ -130,7 +127,6 @@ def _histories(table: Table, clock: Clock, found: list[Channel], file: TextFile,
 def _judged(history: Series, log: Log) -> Series:
     """A history with its doubts reported, spikes taken out if the user says so."""
     if history.quantity == "force":
-        _refuse_impossible(history)
         series.flag_sensor(history, log)
     series.judge_sampling(history, log)
     found = series.spikes(history.values)
@@ -143,14 +139,15 @@ def _judged(history: Series, log: Log) -> Series:
     return history
 
 
-def _refuse_impossible(history: Series) -> None:
-    """Refuse what no line carries. Raises InputError."""
-    if history.values.size and np.abs(history.values).max() > LARGEST:
-        read = f"up to {np.abs(history.values).max() / 1e3:.3g} kN in {history.name}"
-        raise InputError(
-            "This is no record of a line's tension.",
-            [Problem(history.name, read, "tensions of a mooring line", "check the unit")],
-        )
+def _possible(channel: Channel, values: Array, name: str, lines: Sequence[int], log: Log) -> Array:
+    """Readings of a channel without those that no line carries."""
+    is_load = channel.quantity in FORCE_LIKE and channel.known
+    return series.without_impossible(values, channel.quantity, name, lines, log) if is_load else values
+
+
+def _loads(channel: Channel, values: Array, name: str, lines: Sequence[int], log: Log) -> Array:
+    """Readings of a channel without dropouts either."""
+    return series.without_dropouts(_possible(channel, values, name, lines, log), name, lines, log)
 
 
 # --- long --------------------------------------------------------------------------------------
@@ -170,7 +167,7 @@ def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> I
         rows = np.array([n for n, found in enumerate(ids) if found == name])
         order = rows[series.in_order(clock.time[rows], [channel.values[rows]], [table.lines[n] for n in rows], log)]
         kept += len(order)
-        values = series.without_dropouts(channel.values[order], name, [table.lines[n] for n in order], log)
+        values = _loads(channel, channel.values[order], name, [table.lines[n] for n in order], log)
         channels.describe([replace(channel, name=name, values=values)], log, lambda item: item.name)
         told = np.isfinite(values)
         if told.any() and channel.known:
@@ -238,7 +235,10 @@ def _statistics(
     keep = series.in_order(clock.time, [channel.values for channel in everything], table.lines, log)
     time, lines = clock.time[keep], [table.lines[n] for n in keep]
     kept = {
-        base: {word: replace(channel, values=channel.values[keep]) for word, channel in group.items()}
+        base: {
+            word: replace(channel, values=_possible(channel, channel.values[keep], channel.name, lines, log))
+            for word, channel in group.items()
+        }
         for base, group in groups.items()
     }
     text = "the columns are statistics of blocks (min, mean, max, std), no history: cycles cannot be counted from them"

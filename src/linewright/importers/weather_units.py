@@ -155,6 +155,11 @@ def unit(spelling: str, key: str) -> tuple[float, float] | None:
     return _TABLES[KIND[key]].get(_folded(spelling))
 
 
+def known(spelling: str) -> bool:
+    """Whether a text is a unit of any quantity of weather."""
+    return any(_folded(spelling) in table for table in _TABLES.values())
+
+
 def ask(log: Log, name: str, key: str, because: str) -> str | None:
     """The unit of a column as the user says it, in any spelling known here; None while it is open."""
     text = f"Which unit has {name} ({key})?"
