@@ -116,6 +116,70 @@ def test_sums_when_since_midnight_are_asked_and_taken_apart(load) -> None:
     assert np.nanmax(refused.values["level"]) <= 1500.0
 
 
+def sums_of(columns: dict[str, np.ndarray], first: str) -> str:
+    """A file of hours from a time on, with the air and the sums given."""
+    number = len(next(iter(columns.values())))
+    stamps = np.datetime64(first) + np.arange(number).astype("timedelta64[h]")
+    rows = zip(stamps, *columns.values(), strict=True)
+    return f"valid_time,t2m,{','.join(columns)}\n" + "".join(
+        f"{stamp},280,{','.join(f'{value:.8g}' for value in values)}\n" for stamp, *values in rows
+    )
+
+
+def since_midnight(hours: np.ndarray, total_before: float) -> np.ndarray:
+    """Sums since 00 UTC of hours from 00 UTC on; the first row, at 00, is the whole of the day before."""
+    return np.r_[total_before, hours[1:].reshape(-1, 24).cumsum(axis=1).ravel()]
+
+
+# Two days of rain in metres an hour, from the hour that ends at 00 UTC on: 2 mm from 03 to 04, 1 mm from 22 to 24.
+RAIN = np.zeros(49)
+RAIN[[4, 23, 24, 28, 47, 48]] = [0.002, 0.001, 0.001, 0.002, 0.001, 0.001]
+# A dark winter: an hour of 0.2 MJ/m2 about noon, so that the day has 0.8 MJ/m2, less than one hour of summer.
+WINTER = np.zeros(49)
+WINTER[[10, 11, 12, 13, 34, 35, 36, 37]] = 2e5
+
+
+def test_rain_when_summed_since_midnight_is_asked_and_taken_apart_from_a_file_that_starts_at_00(load) -> None:
+    """By hand: 2 mm then 1 mm + 1 mm a day; the 4 mm at the first 00 UTC belong to hours that are not in the file."""
+    text = sums_of({"tp": since_midnight(RAIN, 0.004)}, "2025-07-15T00:00:00")
+    (question,) = load(text).report.questions
+    assert (question.key, question.because) == ("accumulation", "tp never falls in a day")
+
+    got = load(text, accumulation="day")
+    assert got.values["rain"][1:] == pytest.approx(RAIN[1:], abs=1e-9)
+    assert np.isnan(got.values["rain"][0])
+    flag = next(flag for flag in got.report.flags if flag.code == "sum-alone")
+    assert flag.rows == (2,)
+    assert load(text, accumulation="hour").values["rain"][24] == pytest.approx(0.004)
+
+
+def test_light_when_the_winter_is_dark_is_still_seen_to_be_summed_since_midnight(load) -> None:
+    text = sums_of({"ssrd": since_midnight(WINTER, 8e5), "tp": since_midnight(RAIN, 0.004)}, "2025-12-15T00:00:00")
+    assert [question.because for question in load(text).report.questions] == ["ssrd never falls in a day"]
+    got = load(text, accumulation="day")
+    assert got.values["level"][1:] == pytest.approx(WINTER[1:] / 3600.0, abs=0.01)
+    assert got.values["rain"][1:] == pytest.approx(RAIN[1:], abs=1e-9)
+
+
+def test_sums_when_they_fall_within_a_day_are_of_the_hour_and_nothing_is_asked(load) -> None:
+    for columns in ({"ssrd": WINTER}, {"tp": RAIN}, {"ssrd": WINTER, "tp": np.r_[np.zeros(47), 0.001, 0.002]}):
+        assert not load(sums_of(columns, "2025-12-15T00:00:00")).report.questions
+
+
+def test_sums_when_there_is_no_light_and_no_rain_ask_nothing(load) -> None:
+    dark = sums_of({"ssrd": np.zeros(49), "tp": np.zeros(49)}, "2025-12-15T00:00:00")
+    assert not load(dark).report.questions
+
+
+def test_sums_when_packed_and_a_little_below_the_hour_before_are_no_negative_rain(load) -> None:
+    """0.01 mm of 2 mm, half a per cent, is the rounding of a packed file."""
+    packed = since_midnight(RAIN, 0.004)
+    packed[10] -= 1e-5
+    got = load(sums_of({"tp": packed}, "2025-07-15T00:00:00"), accumulation="day")
+    assert got.values["rain"][10] == 0.0
+    assert "out-of-range" not in codes(got)
+
+
 def test_values_when_fill_or_packed_wrong_are_missing(load) -> None:
     rows = [
         "00:00:00,-32767,0,0",

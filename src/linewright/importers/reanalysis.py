@@ -11,7 +11,7 @@ from linewright.base.errors import InputError, Problem
 from linewright.importers import weather_clock, weather_sun
 from linewright.importers.report import Array, Imported, Log, Question
 from linewright.importers.text import TextFile
-from linewright.importers.weather_clock import HOUR
+from linewright.importers.weather_clock import DAY, HOUR
 from linewright.importers.weather_series import DEGREE, Ends, Kind, Reading, Spec, cells_of, figure, finished, names_of
 
 TIMES = ("valid_time", "time", "date", "datetime")
@@ -58,6 +58,7 @@ LONG = {
 }
 SUMS = ("ssrd", "strd", "tp")
 MOST_IN_AN_HOUR = 1500.0 * HOUR  # [J/m2]
+FALL = 0.01  # of a day's largest sum: less is the rounding of packed files
 FINAL, EARLY = "1", "5"
 WORDS = ("nan", "NaN", "NA", "--", "null", "None")
 CODES = (-32767.0, -32768.0, 9999.0, 1e20, 9.969209968386869e36, 9.96921e36)
@@ -210,41 +211,60 @@ def _is_empty(row: Mapping[str, str]) -> bool:
 
 
 def _take(reading: Reading, names: Sequence[str], rows: Sequence[Mapping[str, str]], time: Array) -> None:
+    sums = _hour_sums(reading, {name: [row[name] for row in rows] for name in SUMS if name in names}, time)
     for name, known in KNOWN.items():
         if name not in names or known.key in reading.values:
             continue
-        cells = [row[name] for row in rows]
-        if name in SUMS:
-            cells = _hour_sums(reading.log, name, cells, time)
+        cells = sums[name] if name in sums else [row[name] for row in rows]
         reading.take(replace(known, words=WORDS, codes=CODES), cells)
     if "u10" in names and "v10" in names:
         _take_wind(reading, [row["u10"] for row in rows], [row["v10"] for row in rows])
 
 
-def _hour_sums(log: Log, name: str, cells: Sequence[str], time: Array) -> list[str]:
-    """Sums of the hour; sums since midnight, seen by values that no hour can hold, are asked and taken apart."""
-    figures = np.array([np.nan if (value := figure(cell)) is None or value in CODES else value for cell in cells])
-    if name == "tp" or not np.any(figures > MOST_IN_AN_HOUR):
-        return list(cells)
-    text = "Do sums of radiation run over one hour, or since 00 UTC of each day?"
-    answer = log.ask(
-        Question("accumulation", text, ("hour", "day"), f"{name} holds more than the sun can give in an hour")
-    )
-    if answer != "day":
-        return list(cells)
-    return _since_midnight(figures, time)
+def _hour_sums(reading: Reading, columns: Mapping[str, list[str]], time: Array) -> Mapping[str, list[str]]:
+    """Sums of the hour; those since midnight, seen by their size or since they only grow, are asked and taken apart."""
+    figures = {name: _figures(cells) for name, cells in columns.items()}
+    large = [name for name in figures if name != "tp" and np.any(figures[name] > MOST_IN_AN_HOUR)]
+    days = {name: _whole_days(values, time) for name, values in figures.items()}
+    falling = [name for name, each in days.items() if np.any(np.diff(each) < -FALL * each.max(axis=1, keepdims=True))]
+    growing = [name for name, each in days.items() if name not in falling and np.any(each > 0.0)]
+    if not large and (falling or not growing):
+        return columns
+    why = f"{large[0]} holds more than the sun can give in an hour" if large else f"{growing[0]} never falls in a day"
+    text = f"Do sums ({', '.join(columns)}) run over one hour, or since 00 UTC of each day?"
+    if reading.log.ask(Question("accumulation", text, ("hour", "day"), why)) != "day":
+        return columns
+    apart = [name for name in columns if name in large or name not in falling]
+    return {
+        name: _since_midnight(reading, name, figures[name], time) if name in apart else cells
+        for name, cells in columns.items()
+    }
 
 
-def _since_midnight(figures: Array, time: Array) -> list[str]:
+def _figures(cells: Sequence[str]) -> Array:
+    return np.array([np.nan if (value := figure(cell)) is None or value in CODES else value for cell in cells])
+
+
+def _whole_days(figures: Array, time: Array) -> Array:
+    """The sums of each day that is told whole, from 01 to 24 UTC, shape (days, 24)."""
+    at = {float(moment): value for moment, value in zip(time, figures, strict=True)}
+    days = np.unique(np.floor((time - HOUR) / DAY)) * DAY
+    found = np.array([[at.get(float(day + n * HOUR), np.nan) for n in range(1, 25)] for day in days])
+    return np.asarray(found[np.isfinite(found).all(axis=1)])
+
+
+def _since_midnight(reading: Reading, name: str, figures: Array, time: Array) -> list[str]:
     """Differences of consecutive hours; the first hour of a day, ending at 01, counts from zero."""
     at = {float(moment): value for moment, value in zip(time, figures, strict=True)}
-    found = []
-    for moment, value in zip(time, figures, strict=True):
-        first = np.isclose(np.mod(moment, 86400.0), HOUR)
-        before = 0.0 if first else at.get(float(moment) - HOUR, np.nan)
-        hour = value - before
-        found.append("" if np.isnan(hour) else repr(float(hour)))
-    return found
+    first = np.isclose(np.mod(time, DAY), HOUR)
+    before = np.where(first, 0.0, [at.get(float(moment) - HOUR, np.nan) for moment in time])
+    hours = figures - before
+    hours = np.where((hours < 0.0) & (hours >= -FALL * before), 0.0, hours)
+    alone = np.isnan(before) & np.isfinite(figures)
+    if alone.any():
+        text = f"sums of {name} since 00 UTC without the hour before them: missing"
+        reading.log.flag("sum-alone", text, column=name, rows=reading.rows[alone])
+    return ["" if np.isnan(hour) else repr(float(hour)) for hour in hours]
 
 
 def _take_wind(reading: Reading, east: Sequence[str], north: Sequence[str]) -> None:
