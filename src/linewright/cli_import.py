@@ -98,7 +98,9 @@ def states_command(
     from linewright.services import bring, bring_text, put_states
     from linewright.services.program import command
 
-    found = _answered(table, bring.answers_of(answers, answer or []), None, (None, None))
+    given = bring.answers_of(answers, answer or [])
+    put_states.check_berth(study, berth)
+    found = _answered(table, given, None, (None, None))
     if found.report.is_open:
         typer.echo("\n".join(bring_text.report_lines(found)))
         raise typer.Exit(OPEN_QUESTION)

@@ -56,6 +56,7 @@ def test_import_when_answered_by_a_file_then_it_goes_through(tmp_path: Path) -> 
         (("import", TON, "--answer", "unit.L02=tonne"), "short or metric or long"),
         (("import", GOOD, "--answers", "nothing.toml"), "cannot be read"),
         (("import", GOOD, "--into", "nowhere"), "nowhere"),
+        (("import", TON, "--answer", "unit.L02=metric", "--answer", "unit.L02=short"), "given twice"),
     ],
 )
 def test_import_when_it_cannot_be_done_then_it_ends_with_two(tmp_path: Path, words, says: str) -> None:
@@ -126,3 +127,15 @@ def test_count_when_it_cannot_be_done_then_the_reason_is_named(words, says: str)
 
     assert done.returncode == 2
     assert says in done.stderr
+
+
+def test_states_when_study_or_berth_is_wrong_then_it_is_said_before_any_question(tmp_path: Path) -> None:
+    study = tmp_path / "study"
+    assert run("new", study).returncode == 0
+    table = tmp_path / "table.csv"
+    table.write_text("Case,Line,Mean [kN],Std [kN],Tz [s],P [%]\nswell,A,200,20,60,30\n")  # the hours are open
+    for where, berth, says in ((tmp_path / "none", "Berth 1", "none"), (study, "Berth 9", "There is no such berth")):
+        done = run("states", table, where, "--berth", berth)
+        assert done.returncode == 2
+        assert says in done.stderr
+        assert "open question" not in done.stdout

@@ -572,8 +572,8 @@ def test_record_when_it_pauses_then_the_pause_is_no_time_and_no_cycle(tmp_path: 
 def test_reading_when_no_line_carries_it_is_missing_and_the_log_stays(made, told) -> None:
     found = made(HEAD + "0,100\n1,1e30\n2,102\n3,103\n")
     assert told.column(found, "tension").high == 103.0
-    assert told.rows(found, "implausible") == [3]
-    assert [(item.row, item.read) for item in found.report.replaced] == [(3, "1e+30 kN")]
+    assert told.rows(found, "implausible") == [4]
+    assert [(item.row, item.read) for item in found.report.replaced] == [(4, "1e+30 kN")]
 
 
 def test_cells_when_all_have_one_unit_are_numbers_in_it(made, told) -> None:

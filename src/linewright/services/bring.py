@@ -16,16 +16,20 @@ from linewright.services.study import open_study
 
 
 def answers_of(file: Path | None, pairs: Sequence[str]) -> dict[str, str]:
-    """Answers from a TOML file and KEY=VALUE texts; the texts win. Raises InputError."""
+    """Answers from a TOML file and KEY=VALUE texts; the texts win. Raises InputError, also for one given twice."""
     found = {} if file is None else files.read_answers(file)
+    given: dict[str, str] = {}
     for pair in pairs:
         key, mark, value = pair.partition("=")
         if not mark or not key.strip() or not value.strip():
             raise InputError(
                 "An answer cannot be read.", [Problem("--answer", pair, "KEY=VALUE, such as time.zone=UTC+4")]
             )
-        found[key.strip()] = value.strip()
-    return found
+        before = given.setdefault(key.strip(), value.strip())
+        if before != value.strip():
+            problem = Problem(key.strip(), f"{before} and {value.strip()}", "one answer to a question")
+            raise InputError("An answer is given twice.", [problem])
+    return {**found, **given}
 
 
 def read(

@@ -24,6 +24,13 @@ HISTORY = ".history"
 MOST_NAMED = 4
 
 
+def check_berth(study: Path, berth: str) -> None:
+    """Read a study and look for a berth of its case. Raises InputError."""
+    opened = open_study(study)
+    opened.read()
+    _berth(tomlkit.parse((opened.root / "case.toml").read_text(encoding="utf-8")), berth)
+
+
 def put_states(study: Path, berth: str, found: Imported, lines: Mapping[str, str]) -> list[str]:
     """Replace the states of a berth by those of a load table or a scatter table; what was done, in words.
 
