@@ -12,30 +12,6 @@ from linewright.physics import film
 KELVIN = 273.15
 
 
-# --- correlations -------------------------------------------------------------------------------
-
-
-@given(reynolds=st.floats(1.0, 1e6), prandtl=st.floats(0.6, 0.8))
-def test_churchill_bernstein_when_compared_with_the_library_is_the_same(reynolds: float, prandtl: float) -> None:
-    # Referee: ht, Nu_cylinder_Churchill_Bernstein.
-    exact = ht.conv_external.Nu_cylinder_Churchill_Bernstein(Re=reynolds, Pr=prandtl)
-    assert film.nusselt_cylinder_churchill_bernstein(reynolds, prandtl) == pytest.approx(exact, rel=1e-12)
-
-
-@given(rayleigh=st.floats(1e-5, 1e12), prandtl=st.floats(0.6, 0.8))
-def test_churchill_chu_when_compared_with_the_library_is_the_same(rayleigh: float, prandtl: float) -> None:
-    # Referee: ht, Nu_horizontal_cylinder_Churchill_Chu; it takes Gr = Ra/Pr.
-    exact = ht.conv_free_immersed.Nu_horizontal_cylinder_Churchill_Chu(Pr=prandtl, Gr=rayleigh / prandtl)
-    assert film.nusselt_cylinder_churchill_chu(rayleigh, prandtl) == pytest.approx(exact, rel=1e-12)
-
-
-def test_churchill_bernstein_when_worked_by_hand_gives_the_textbook_value() -> None:
-    # Re 6071, Pr 0.70 (12.7 mm cylinder in air, a textbook example; Bergman et al. ch. 7, value as quoted by ht):
-    # base = 0.62 * 77.92 * 0.8879 / (1 + (0.5714)^(2/3))^(1/4) = 42.894 / 1.1404 = 37.61;
-    # (1 + (6071/282000)^0.625)^0.8 = (1 + 0.09087)^0.8 = 1.07206; Nu = 0.3 + 37.61 * 1.07206 = 40.6.
-    assert film.nusselt_cylinder_churchill_bernstein(6071.0, 0.70) == pytest.approx(40.637, rel=1e-4)
-
-
 # --- air ------------------------------------------------------------------------------------------
 
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
+from linewright.physics.film_forms import FORCED, FREE, MIXED, YAW, Forms
 from linewright.physics.types import GRAVITY, STEFAN_BOLTZMANN, ZERO_CELSIUS, Array, Real
 
 LEWIS = 0.86  # [-] Lewis number of water vapour in air
 SEA_WATER_ACTIVITY = 0.98  # [-]
+STANDARD_PRESSURE = 101325.0  # [Pa]
+USUAL = Forms()
 
 
-def air_properties(temperature: Real, pressure: Real = 101325.0) -> tuple[Real, Real, Real]:
+def air_properties(temperature: Real, pressure: Real = STANDARD_PRESSURE) -> tuple[Real, Real, Real]:
     """Conductivity, kinematic viscosity and Prandtl number of dry air.
 
     Parameters
@@ -33,73 +36,52 @@ def air_properties(temperature: Real, pressure: Real = 101325.0) -> tuple[Real, 
     return conductivity, viscosity / density, viscosity * 1006.5 / conductivity
 
 
-def nusselt_cylinder_churchill_bernstein(reynolds: Real, prandtl: Real) -> Real:
-    """Forced convection of a cylinder in cross-flow.
-
-    Nu = 0.3 + 0.62 Re^1/2 Pr^1/3 / [1+(0.4/Pr)^2/3]^1/4 [1+(Re/282000)^5/8]^4/5
-
-    Parameters
-    ----------
-    reynolds : Reynolds number on the diameter, film properties [-]
-    prandtl : Prandtl number, Re Pr above 0.2 [-]
-
-    Returns
-    -------
-    Nusselt number [-]
-
-    From
-    ----
-    Churchill and Bernstein 1977; check values HT-17, HT-18.
-    """
-    base = 0.62 * np.sqrt(reynolds) * np.cbrt(prandtl) / (1.0 + (0.4 / prandtl) ** (2.0 / 3.0)) ** 0.25
-    return 0.3 + base * (1.0 + (reynolds / 282000.0) ** 0.625) ** 0.8
-
-
-def nusselt_cylinder_churchill_chu(rayleigh: Real, prandtl: Real) -> Real:
-    """Free convection of a horizontal cylinder.
-
-    Nu = {0.60 + 0.387 Ra^1/6 / [1+(0.559/Pr)^9/16]^8/27}^2
-
-    Parameters
-    ----------
-    rayleigh : Rayleigh number on the diameter, 1e-5 to 1e12 [-]
-    prandtl : Prandtl number [-]
-
-    Returns
-    -------
-    Nusselt number [-]
-
-    From
-    ----
-    Churchill and Chu 1975; check value HT-22.
-    """
-    return (0.60 + 0.387 * rayleigh ** (1.0 / 6.0) / (1.0 + (0.559 / prandtl) ** (9.0 / 16.0)) ** (8.0 / 27.0)) ** 2
-
-
-def convection_coefficient(diameter: Real, wind: Real, surface: Real, air: Real) -> Real:
-    """Film coefficient of forced and free convection together, Nu^3 = Nu_F^3 + Nu_N^3.
+def convection_coefficient(
+    diameter: Real,
+    wind: Real,
+    surface: Real,
+    air: Real,
+    angle: Real | None = None,
+    pressure: float = STANDARD_PRESSURE,
+    forms: Forms = USUAL,
+) -> Real:
+    """Film coefficient of forced and free convection together.
 
     Parameters
     ----------
     diameter : outer diameter [m]
-    wind : wind speed across the rope, 0 to 40 m/s [m/s]
+    wind : wind speed, 0 to 40 m/s [m/s]
     surface : surface temperature [K]
     air : air temperature [K]
+    angle : between wind and axis, 0 to pi/2; across when left out [rad]
+    pressure : air pressure [Pa]
+    forms : rows of the tables in `film_forms` [fields]
 
     Returns
     -------
-    convective film coefficient, continuous and rising with wind [W/(m2 K)]
+    convective film coefficient; with the default forms continuous and rising with wind [W/(m2 K)]
+
+    Raises
+    ------
+    ValueError : the Reynolds, Rayleigh or Prandtl number lies beyond a form's range. Below its range a
+        form goes on by its own law: there it is small beside the other convection, or both are small.
 
     From
     ----
-    Churchill and Bernstein 1977, Churchill and Chu 1975; cubic blend from memory (Churchill 1977).
+    Definition of the Nusselt number; the forms name their sources.
     """
+    forced, free = FORCED[forms.forced], FREE[forms.free]
     film = 0.5 * (surface + air)
-    conductivity, viscosity, prandtl = air_properties(film)
-    forced = nusselt_cylinder_churchill_bernstein(np.maximum(wind, 1e-6) * diameter / viscosity, prandtl)
+    conductivity, viscosity, prandtl = air_properties(film, pressure)
     buoyancy = GRAVITY * np.abs(surface - air) / film * diameter**3
-    free = nusselt_cylinder_churchill_chu(buoyancy * prandtl / viscosity**2, prandtl)
-    return np.cbrt(forced**3 + free**3) * conductivity / diameter
+    still = free.up_to_its_end(buoyancy * prandtl / viscosity**2, prandtl)
+    stream, thickness, number = (conductivity, viscosity, prandtl)
+    if forced.at_stream:
+        stream, thickness, number = air_properties(air, pressure)
+    windy = forced.up_to_its_end(np.maximum(wind, 1e-6) * diameter / thickness, number) * (stream / conductivity)
+    if angle is not None:
+        windy = windy * YAW[forms.yaw].law(angle)
+    return MIXED[forms.mixed].law(windy, still) * conductivity / diameter
 
 
 def radiation_coefficient(emissivity: Real, surface: Real, surroundings: Real) -> Real:

@@ -50,6 +50,30 @@ def fibre_stress(tension: Real, fibre_density: Real, mass_per_length: Real) -> R
     return tension * fibre_density / mass_per_length
 
 
+def tilted_conductivity(along_fibre: Real, across_fibre: Real, tilt: Real) -> tuple[Real, Real, Real]:
+    """Conductivities of packed fibres that lie at an angle to the rope's axis.
+
+    Where tilts of both senses are mixed, as in a braid, the one between the two directions is nil.
+
+    Parameters
+    ----------
+    along_fibre : along the packed fibres [W/(m K)]
+    across_fibre : across the packed fibres [W/(m K)]
+    tilt : angle between fibres and axis, 0 to pi/2 [rad]
+
+    Returns
+    -------
+    along the axis, across it in the plane of the tilt, and between the two [W/(m K)]
+
+    From
+    ----
+    Rotation of a tensor; check value HT-27.
+    """
+    cosine, sine = np.cos(tilt), np.sin(tilt)
+    along = along_fibre * cosine**2 + across_fibre * sine**2
+    return along, along_fibre * sine**2 + across_fibre * cosine**2, (along_fibre - across_fibre) * sine * cosine
+
+
 def surface_resistance(diameter: Real, film_coefficient: Real) -> Real:
     """Thermal resistance from the surface to the air for one metre of rope, 1 / (pi d h).
 

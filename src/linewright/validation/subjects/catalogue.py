@@ -8,10 +8,12 @@ from typing import Any
 from linewright.validation.subjects import (
     bending,
     contact,
+    correlations,
     creep,
     cycles,
     fatigue,
     field,
+    field_limits,
     heat,
     life,
     practice,
@@ -27,7 +29,9 @@ Subject = Callable[[Mapping[str, Any]], dict[str, Any]]
 SUBJECTS: dict[str, Subject] = {
     **heat.SUBJECTS,
     **surroundings.SUBJECTS,
+    **correlations.SUBJECTS,
     **field.SUBJECTS,
+    **field_limits.SUBJECTS,
     **response.SUBJECTS,
     **contact.SUBJECTS,
     **cycles.SUBJECTS,

@@ -106,6 +106,13 @@ def fill_and_stress(given: Inputs) -> dict[str, Any]:
     }
 
 
+def tilted_strand(given: Inputs) -> dict[str, Any]:
+    """Conductivities of a strand that lies at an angle to the axis."""
+    tilt = np.radians(given["angle"])
+    along, across, between = section.tilted_conductivity(given["k_fibre"], given["k_transverse"], tilt)
+    return {"k_xx": across, "k_zz": along, "k_xz": between}
+
+
 def sky(given: Inputs) -> dict[str, Any]:
     """Clear-sky temperature."""
     kelvin = film.sky_temperature(given["air"] + ZERO_CELSIUS, given["dew_point"] + ZERO_CELSIUS, 0.0)
@@ -117,5 +124,6 @@ SUBJECTS = {
     for part in (
         heated_cylinder, cooled_cylinder, scaled_steady_core, core_over_surface, free_span, fin, decay_beyond_contact,
         grey_radiation, viscoelastic_loss, lumped, hysteresis_of_a_line, rise_per_bend, fill_and_stress, sky,
+        tilted_strand,
     )
 }  # fmt: skip

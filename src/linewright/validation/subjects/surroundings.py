@@ -3,43 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 import numpy as np
 
 from linewright.base.units import ZERO_CELSIUS
+from linewright.importers import weather_hours
 from linewright.physics import film, sun
 
 Inputs = Mapping[str, Any]
-
-
-def forced_convection(given: Inputs) -> dict[str, Any]:
-    """Forced convection of a cylinder."""
-    number = film.nusselt_cylinder_churchill_bernstein(np.array(given["Re"]), given["Pr"])
-    return {"Nu_Churchill_Bernstein": number}
-
-
-def forced_convection_example(given: Inputs) -> dict[str, Any]:
-    """The textbook's cylinder in cross-flow."""
-    number = film.nusselt_cylinder_churchill_bernstein(given["Re_film"], given["Pr_film"])
-    return {"Nu_Churchill_Bernstein": number}
-
-
-def free_convection_of_rope(given: Inputs) -> dict[str, Any]:
-    """Free convection with the published Rayleigh number."""
-    return {"Nu": film.nusselt_cylinder_churchill_chu(given["Ra"], given["nu"] / given["alpha"])}
 
 
 def still_air_film(given: Inputs) -> dict[str, Any]:
     """Film coefficient of a warm rope in still air, with our own air."""
     air = given["T_air"] + ZERO_CELSIUS
     return {"h": film.convection_coefficient(given["D"], 0.0, air + given["dT"], air)}
-
-
-def free_convection(given: Inputs) -> dict[str, Any]:
-    """Free convection by Grashof number."""
-    return {"Nu": film.nusselt_cylinder_churchill_chu(given["Gr"] * given["Pr"], given["Pr"])}
 
 
 def air(given: Inputs) -> dict[str, Any]:
@@ -51,17 +30,6 @@ def air(given: Inputs) -> dict[str, Any]:
 def air_at_one_bar(given: Inputs) -> dict[str, Any]:
     """Kinematic viscosity at the pressure of the textbook's table."""
     return {"nu": 1e6 * np.asarray(film.air_properties(np.array(given["T"]), 1e5)[1])}
-
-
-def conductor_losses(given: Inputs) -> dict[str, Any]:
-    """What a warm cylinder gives off per metre: still air, wind, radiation."""
-    surface, around = given["T_s"] + ZERO_CELSIUS, given["T_air"] + ZERO_CELSIUS
-    per_metre = np.pi * given["d"] * (surface - around)
-    return {
-        "free": per_metre * film.convection_coefficient(given["d"], 0.0, surface, around),
-        "wind": per_metre * film.convection_coefficient(given["d"], given["wind"], surface, around),
-        "radiation": per_metre * film.radiation_coefficient(given["eps"], surface, around),
-    }
 
 
 def vapour(given: Inputs) -> dict[str, Any]:
@@ -79,6 +47,21 @@ def wet_bulb(given: Inputs) -> dict[str, Any]:
     return {"wet bulb": surface - ZERO_CELSIUS}
 
 
+def wet_rope(given: Inputs) -> dict[str, Any]:
+    """What a wet rope gives to the air as vapour, per area and per metre."""
+    around, surface = given["air"] + ZERO_CELSIUS, given["surface"] + ZERO_CELSIUS
+    flux, slope = film.evaporation(given["h"], around, given["dew_point"] + ZERO_CELSIUS, 1.0, surface)
+    given_off = flux + slope * (surface - around)
+    return {"flux": given_off, "per metre": np.pi * given["d"] * given_off}
+
+
+def clear_skies(given: Inputs) -> dict[str, Any]:
+    """Sky temperature at shares of cloud."""
+    around, dew = given["air"] + ZERO_CELSIUS, given["dew_point"] + ZERO_CELSIUS
+    clear, half, closed = (film.sky_temperature(around, dew, cloud) for cloud in (0.0, 0.5, 1.0))
+    return {"Swinbank": clear, "Brunt": clear, "Clark_Allen": clear, "half": half, "overcast": closed}
+
+
 def sun_height(given: Inputs) -> dict[str, Any]:
     """Zenith angle from place, day and true solar time."""
     moment = datetime.fromisoformat(given["time_UTC"])
@@ -89,9 +72,21 @@ def sun_height(given: Inputs) -> dict[str, Any]:
     return {"apparent_zenith": 90.0 - elevation}
 
 
+def sun_of_a_typical_year(given: Inputs) -> dict[str, Any]:
+    """Zenith angle as the hours of a typical year get it."""
+    moment = datetime.fromisoformat(given["time_UTC"]).replace(tzinfo=UTC).timestamp()
+    grid = weather_hours.Grid(moment - 1800.0, 1, 2003, given["lat"], given["lon"], 0.0)
+    return {"zenith": 90.0 - np.degrees(weather_hours.elevation_of(grid))}
+
+
 def clear_sky(given: Inputs) -> dict[str, Any]:
-    """Clear-sky irradiance at the published height of the sun."""
-    return {"GHI_haurwitz": sun.clear_sky_global(np.radians(90.0 - given["apparent_zenith"]))}
+    """Clear-sky irradiance at the published height of the sun, its parts, and what a cylinder across it meets."""
+    height = np.radians(90.0 - np.array([given["apparent_zenith"]]))
+    level = np.asarray(sun.clear_sky_global(height))
+    beam, diffuse = sun.beam_and_diffuse(level, height)
+    met = sun.absorbed_sun(1.0, 1.0, 1.0, beam, (diffuse, level, 0.1))
+    return {"GHI_haurwitz": level, "GHI_ineichen": level, "DNI_ineichen": beam, "DHI_ineichen": diffuse, "met": met,
+            "dni_extra": sun.SOLAR_CONSTANT}  # fmt: skip
 
 
 def cylinder_sun(given: Inputs) -> dict[str, Any]:
@@ -107,8 +102,7 @@ ROUNDS = 6  # Newton steps to the wet bulb
 SUBJECTS = {
     part.__name__: part
     for part in (
-        forced_convection, forced_convection_example, free_convection_of_rope, still_air_film, free_convection, air,
-        air_at_one_bar,
-        conductor_losses, vapour, wet_bulb, sun_height, clear_sky, cylinder_sun,
+        still_air_film, air, air_at_one_bar, vapour, wet_bulb, wet_rope, clear_skies, sun_height, sun_of_a_typical_year,
+        clear_sky, cylinder_sun,
     )
 }  # fmt: skip
