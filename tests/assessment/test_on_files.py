@@ -10,6 +10,7 @@ from linewright.assessment.judge import findings_of
 from linewright.assessment.record import count
 from linewright.assessment.whole import Gathered, _on_files, assess_case
 from linewright.importers.model import Record
+from linewright.physics import realisation, spectra
 
 
 def test_weather_when_it_lies_more_than_a_degree_away_then_a_caution_is_raised(case, shelf) -> None:
@@ -53,6 +54,22 @@ def test_record_when_the_call_is_longer_than_it_then_a_higher_crest_is_expected(
     assert [row.text for row in short] == [
         f"the record's highest 400 kN is of 2.8 h; in 28.0 h of a call expect {found / 1e3:.0f} kN"
     ]
+
+
+def test_record_when_its_band_is_wide_then_the_crossings_of_its_mean_raise_it_not_its_cycles() -> None:
+    """By hand, two bands apart (SP-03): m0 500, m2 = 400 (0.015^3 - 0.005^3)/0.03 + 100 (0.12^3 - 0.08^3)/0.12 = 1.057.
+
+    Rice 1944: nu0 = sqrt(m2/m0) = 0.04597 1/s, 753 up-crossings of the mean in 2^14 s, where there are 1657 peaks. In
+    16 times as long the highest grows by sqrt(2 ln 12050) - sqrt(2 ln 753) = 0.695 sigma; with the peaks it were 0.662.
+    """
+    bands = spectra.combined(spectra.band(0.005, 0.015, 400.0), spectra.band(0.08, 0.12, 100.0))
+    histories = [realisation.realise(bands, 0.5, 2**15, np.random.default_rng(seed)) for seed in range(16)]
+    records = [count(Record(0.5 * np.arange(2**15), history, {})) for history in histories]
+
+    assert np.mean([item.crossings for item in records]) == pytest.approx(753.0, rel=0.01)
+    assert np.mean([item.duration / item.period for item in records]) == pytest.approx(1657.0, rel=0.01)
+    grown = [(item.raised(16.0 * item.duration) - item.highest) / item.deviation for item in records]
+    assert np.mean(grown) == pytest.approx(0.695, abs=0.003)
 
 
 def test_load_when_held_beyond_the_rate_law_then_a_caution_is_raised(make_case, whole, shelf) -> None:

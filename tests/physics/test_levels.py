@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from linewright.physics import counting, fatigue, levels
+from linewright.physics import counting, cycles, fatigue, levels
 
 UP_AND_DOWN = np.array([0.0, 10.0, 0.0, 10.0])
 TIMES = np.array([0.0, 10.0, 30.0, 40.0])
@@ -103,3 +103,15 @@ def test_levels_when_a_value_is_missing_or_time_falls_are_refused() -> None:
         levels.dwells(np.array([1.0, 2.0]), np.array([1.0, 1.0]), 0.0)
     with pytest.raises(ValueError, match="2 values, but 1 times"):
         levels.time_above(np.array([1.0, 2.0]), np.array([1.0]), np.array([0.0]))
+
+
+def test_up_crossings_when_read_from_cycles_are_those_of_the_history() -> None:
+    # Definition on the history itself: a record that begins and ends below has whole crossings, else half a one more
+    # or less. Cycles of a history with ripples: more of them than up-crossings of the mean.
+    rng = np.random.default_rng(3)
+    history = np.cumsum(rng.normal(size=4000)) * 0.1 + rng.normal(size=4000)
+    rows = cycles.rainflow(history)
+    for level in (-2.0, 0.0, 1.5):
+        found = levels.cycles_through(rows[:, 1], rows[:, 0], rows[:, 2], level)
+        assert found == pytest.approx(levels.up_crossings(history, np.array([level]))[0], abs=0.5)
+    assert rows[:, 2].sum() > 3.0 * levels.cycles_through(rows[:, 1], rows[:, 0], rows[:, 2], float(history.mean()))

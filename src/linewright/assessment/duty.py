@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -30,9 +30,9 @@ class Duty:
     """States of one line group; J states, B amplitude bins.
 
     mean, swing [N]; period [s]; centre and amplitude (J, B) [N] with weights (J, B) adding to 1; slack, the cycles by
-    trough and range (J, G) [N] with weights (J, G); hours a year and a call [h]; highest expected tension in one call
-    [N]; share of amplitude cut at zero tension; mean air [K]; energy stored in rope and tail at the highest tension,
-    shape (J, 2) [J].
+    trough and range (J, G) [N] with weights (J, G); hours a year, and at a stretch [h]; highest expected tension of
+    that stretch [N]; share of amplitude cut at zero tension; mean air [K]; energy stored in rope and tail at the
+    highest tension, shape (J, 2) [J].
     """
 
     states: tuple[State, ...]
@@ -177,13 +177,13 @@ def duty_of(
     """
     plan = _Plan(case, line, ropes, tail, same, *read)
     pairs = [(berth, state) for berth in case.berths for state in berth.states]
-    rows = [_row(plan, state, berth.hours_per_call * state.share) for berth, state in pairs]
+    call_hours = np.array([state.hours_at_a_stretch(berth.hours_per_call) for berth, state in pairs])
+    rows = [_row(plan, state, float(hours)) for (_, state), hours in zip(pairs, call_hours, strict=True)]
     mean, swing, period, highest = (
         np.array([getattr(row, name) for row in rows]) for name in ("mean", "swing", "period", "highest")
     )
     centre, amplitude, weight = (np.stack([row.bins[n] for row in rows]) for n in range(3))
-    call_hours = np.array([berth.hours_per_call * state.share for berth, state in pairs])
-    hours = np.array([berth.calls_per_year for berth, _ in pairs]) * call_hours
+    hours = np.array([berth.calls_per_year * berth.hours_per_call * state.share for berth, state in pairs])
     total = np.maximum(np.sum(weight * amplitude, axis=1), 1e-300)
     clipped = np.sum(weight * np.maximum(amplitude - centre, 0.0), axis=1) / total
     low, high = np.maximum(centre - amplitude, 0.0), centre + amplitude  # a line is never pushed; its crest stays
@@ -212,7 +212,23 @@ def _energies(plan: _Plan, row: _Row) -> tuple[float, float]:
 
 
 def _row(plan: _Plan, state: State, call_hours: float) -> _Row:
+    """A state; where its highest tension is stated, the larger of that and the computed one counts.
+
+    For another rope in the same motion, what is stated goes above the mean with the swing.
+    """
     tension = state.tension[plan.line.name]
+    row = _answering(plan, state, tension, call_hours)
+    if tension.highest is None:
+        return row
+    stated = plan.newton(tension.highest)
+    if not plan.keeps_load and row.swing > 0.0:
+        own = _answering(replace(plan, ropes=(plan.ropes[0], plan.ropes[0])), state, tension, call_hours)
+        stated = row.mean + (stated - own.mean) * row.swing / own.swing
+    return replace(row, highest=max(row.highest, stated))
+
+
+def _answering(plan: _Plan, state: State, tension: Tension, call_hours: float) -> _Row:
+    """A state by the way its tension is given."""
     if tension.response is not None:
         return _in_sea(plan, state, tension, call_hours)
     return _recorded(plan, tension) if tension.log else _typed(plan, tension, call_hours)

@@ -13,7 +13,7 @@ from linewright.assessment.tally import Tally
 from linewright.importers.clock import GAP_LEAST, GAP_STEPS, longest_recorded, segments
 from linewright.importers.model import Record
 from linewright.importers.store import StoredLog
-from linewright.physics import counting, cycles
+from linewright.physics import counting, cycles, levels
 from linewright.physics.types import Array, Index
 
 BINS = 64
@@ -49,15 +49,16 @@ class Troughs:
 class Counted:
     """A record counted: mean, deviation and highest [N], mean period of its cycles and duration [s].
 
-    unrecorded, time left out of the duration [s]; lowest [N]; 64 bins: centre and amplitude of the bins [N],
-    weights adding to 1; slack, the same cycles by their troughs; base, what a tension is a share of ("N" for newton
-    itself); doubts of its import, in words.
+    crossings, how often it rises through its mean; unrecorded, time left out of the duration [s]; lowest [N]; 64 bins:
+    centre and amplitude of the bins [N], weights adding to 1; slack, the same cycles by their troughs; base, what a
+    tension is a share of ("N" for newton itself); doubts of its import, in words.
     """
 
     mean: float
     deviation: float
     highest: float
     period: float
+    crossings: float
     duration: float
     unrecorded: float
     lowest: float
@@ -72,11 +73,12 @@ class Counted:
     def raised(self, duration: float) -> float:
         """Highest tension [N] to expect in a duration [s] longer than the record.
 
-        By what the most probable maximum of a narrow-band Gaussian tension (Longuet-Higgins 1952) grows
-        from the cycles of the record to those of the duration.
+        A Gaussian tension of any bandwidth rises n exp(-x^2/2) times through x standard deviations (Rice 1944), n
+        times through its mean, hence once through sqrt(2 ln n): what this grows from the record to the duration. A wide
+        band has more cycles than that.
         """
-        seen = max(self.duration / self.period, 1.0)
-        met = max(duration / self.period, seen)
+        seen = max(self.crossings, 1.0)
+        met = max(self.crossings * duration / self.duration, seen)
         return self.highest + self.deviation * float(np.sqrt(2.0 * np.log(met)) - np.sqrt(2.0 * np.log(seen)))
 
     def newton(self, bases: Mapping[str, float]) -> Counted:
@@ -144,12 +146,12 @@ def _counted(rows: Array, tally: Tally, ends: tuple[float, float], told: tuple[s
     (mean, deviation), base, doubts = tally.moments(), *told[:2]
     if len(rows):
         bins, slack, period = bins_of(rows), troughs_of(rows), tally.duration / float(rows[:, 2].sum())
+        crossings = levels.cycles_through(rows[:, 1], rows[:, 0], rows[:, 2], mean)
     else:
         bins = (np.full(BINS, mean), np.zeros(BINS), np.full(BINS, 1.0 / BINS))
-        slack, deviation, period = Troughs.of_bins(*bins), 0.0, tally.duration
-    return Counted(
-        mean, deviation, ends[1], period, tally.duration, tally.unrecorded, ends[0], *bins, slack, told[2], base, doubts
-    )  # fmt: skip
+        slack, deviation, period, crossings = Troughs.of_bins(*bins), 0.0, tally.duration, 0.0
+    spans = (period, crossings, tally.duration, tally.unrecorded)
+    return Counted(mean, deviation, ends[1], *spans, ends[0], *bins, slack, told[2], base, doubts)
 
 
 def tally_of(source: Record | StoredLog, asked: Sequence[float] = ()) -> Tally:

@@ -86,6 +86,9 @@ class TensionForm(Strict):
     """Tension of one line group in one state."""
 
     mean: Tension | None = Field(None, description="mean tension")
+    highest: Tension | None = Field(
+        None, description="highest tension that a study states; the larger of it and the computed one counts"
+    )
     log: Name | None = Field(None, description="instead of all others: a recorded tension, a file in the study")
     channel: Name | None = Field(None, description="column (hook, line) of the log, where it has several")
     amplitude: Tension | None = Field(None, description="half the tension range; say which in amplitude_kind")
@@ -111,6 +114,9 @@ class StateForm(Strict):
     name: Name
     share: Share = Field(description="share of the call; the shares of a berth add to 100 %")
     wetness: Wetness | None = Field(None, description="wet share of the rope's surface, 0 to 1 (default 0)")
+    lasts: Stay | None = Field(
+        None, description="time the state lasts when it comes (default its share of the call, at least 3 h)"
+    )
     payout_spread: Payout | None = Field(None, description="length of rope that passes a mark during the state")
     sea: list[WaveForm] = Field(default_factory=list, description="parts of the sea state: swell, wind sea, long wave")
     sea_file: Name | None = Field(None, description="instead of sea: file of wave spectra, CSV or a buoy's")
@@ -351,7 +357,9 @@ class _Reader:
         if form.payout_spread is not None:
             spread = self.datum("payout_spread", "length", form.payout_spread, (*path, "payout_spread"), owner)
         sea = tuple(self.wave(item, (*path, "sea", n), owner) for n, item in enumerate(form.sea))
-        return model.State(form.name, share.value, wetness or 0.0, tension, spread, sea, form.sea_file or "")
+        lasts = self.number("lasts", "duration", form.lasts, path, owner)
+        hours = None if lasts is None else lasts / HOUR
+        return model.State(form.name, share.value, wetness or 0.0, tension, spread, sea, form.sea_file or "", hours)
 
     def wave(self, form: WaveForm, path: places.Path, owner: str) -> model.Wave:
         height = self.datum("height", "length", form.height, (*path, "height"), owner).value
@@ -375,6 +383,7 @@ class _Reader:
     def tension(self, form: TensionForm, path: places.Path, owner: str) -> model.Tension:
         self.load("mean", form.mean, path, owner)
         self.load("amplitude", form.amplitude, path, owner)
+        self.load("highest", form.highest, path, owner)
         period = self.number("period", "duration", form.period, path, owner)
         motion = self.number("motion", "length", form.motion, path, owner)
         kind = form.amplitude_kind or "significant"
@@ -382,5 +391,5 @@ class _Reader:
         place = self.at(path)
         return model.Tension(
             mean, form.amplitude, motion, period or STEADY_PERIOD, kind, form.log or "", form.channel or "", place,
-            self.response(form, path, owner),
+            self.response(form, path, owner), form.highest,
         )  # fmt: skip

@@ -9,6 +9,8 @@ from typing import Literal
 from linewright.base.data import Datum
 from linewright.base.units import Load
 
+SEA_STATE = 3.0  # [h] that a sea state lasts: the usual length of one (common practice, no source)
+
 AmplitudeKind = Literal["constant", "significant"]
 SameDuty = Literal["load", "motion"]
 LARGEST_SAMPLES = 8192
@@ -45,7 +47,7 @@ class Response:
 class Tension:
     """Tension of a line group in a state: mean, swing (a load, or metres of ship motion), period [s].
 
-    Instead of a swing: a log, or the response to the sea of the state.
+    Instead of a swing: a log, or the response to the sea of the state. highest is what a study states of the extreme.
     """
 
     mean: Load
@@ -57,6 +59,7 @@ class Tension:
     channel: str = ""
     where: str = ""
     response: Response | None = None
+    highest: Load | None = None
 
     @property
     def record(self) -> str:
@@ -66,7 +69,7 @@ class Tension:
 
 @dataclass(frozen=True)
 class State:
-    """A mooring state: share of the call, wetness, tension per line group, payout spread."""
+    """A mooring state: share of the call, wetness, tension per line group, payout spread, hours it lasts if stated."""
 
     name: str
     share: float
@@ -75,6 +78,12 @@ class State:
     payout_spread: Datum | None = None
     sea: tuple[Wave, ...] = ()
     sea_file: str = ""
+    lasts: float | None = None
+
+
+    def hours_at_a_stretch(self, call: float) -> float:
+        """Hours that the state lasts when it comes in a call of so many hours: stated, or its share, at least 3 h."""
+        return min(call, max(self.share * call, SEA_STATE) if self.lasts is None else self.lasts)
 
 
 @dataclass(frozen=True)

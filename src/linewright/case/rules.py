@@ -142,6 +142,13 @@ def _groups(state: Spot, lines: list[Spot]) -> Iterator[Broken]:
             yield Broken((*path, "tension", name), shown(name), f"a line group: {', '.join(map(shown, names))}", hint)
 
 
+def _highest(path: places.Path, tension: Table) -> Iterator[Broken]:
+    """A stated extreme lies above the mean."""
+    mean, highest = _load(tension, "mean"), _load(tension, "highest")
+    if mean and highest and mean.base == highest.base and highest.value < mean.value:
+        yield Broken((*path, "highest"), _said(tension["highest"]), f"at least the mean, {_said(tension['mean'])}")
+
+
 def _tensions(state: Spot) -> Iterator[Broken]:
     path, table = state
     given = table.get("tension")
@@ -149,6 +156,7 @@ def _tensions(state: Spot) -> Iterator[Broken]:
     for name, tension in given.items() if isinstance(given, dict) else ():
         if isinstance(tension, dict):
             yield from _one_tension((*path, "tension", name), tension, has_sea)
+            yield from _highest((*path, "tension", name), tension)
     if table.get("sea") and "sea_file" in table:
         yield Broken((*path, "sea_file"), shown(table["sea_file"]), "one of the two: sea, or sea_file")
     for spot, wave in _tables(table, path, "sea"):

@@ -116,6 +116,29 @@ def cycles_with_trough_below(means: Array, ranges: Array, counts: Array, level: 
     return float(np.sum(np.where(troughs < level, counts, 0.0)))
 
 
+def cycles_through(means: Array, ranges: Array, counts: Array, level: float) -> float:
+    """Number of up-crossings of a level, from the cycles of a rainflow count.
+
+    Parameters
+    ----------
+    means : mean of each cycle, shape (...) [N]
+    ranges : range of each cycle, shape (...) [N]
+    counts : 0.5, 1 or more, shape (...) [-]
+    level : level [N]
+
+    Returns
+    -------
+    up-crossings, to half a one [-]
+
+    From
+    ----
+    Rainflow pairs every rise with a fall: a cycle rises once through each level between its trough and its crest, and
+    half a cycle is half of that.
+    """
+    crest, trough = np.asarray(means) + 0.5 * np.asarray(ranges), np.asarray(means) - 0.5 * np.asarray(ranges)
+    return float(np.sum(np.where((trough < level) & (crest >= level), counts, 0.0)))
+
+
 def equivalent_amplitude(counts: Array, amplitudes: Array, exponent: float, number: float) -> float:
     """Constant amplitude that does the same damage in a number of cycles, (sum n a^m / N)^(1/m).
 

@@ -142,7 +142,7 @@ FORMULAS: dict[str, Formula] = {
                                 ("design_break_force", "strength_factor", "strength_per_decade", "wet_strength",
                                  "bend_strength"), ("core", "bend", "duty")),
     "wll": Formula("Half of the ship's design break load (SDMBL).", f"{DUTY}#tension", ("ship_design_break_load",)),
-    "highest": Formula("The most probable largest of all cycles of one call.", f"{DUTY}#tension",
+    "highest": Formula("Most probable largest cycle of one stay, or a stated one if larger.", f"{DUTY}#tension",
                        ("ship_design_break_load",), ("duty",)),
     "duty": Formula("Mean tension and cycles of each state, hours = calls x hours x share.", f"{DUTY}#tension",
                     ("wetness",), ("cycle", "hours", "stretch")),

@@ -142,7 +142,7 @@ def _state(scene: Scene, asked: Question) -> Node:
         air = explained(scene, Node("air", state["air_temperature"], unit="C", digits=0), "air", owners)
         node = replace(node, parts=(air, *rises), note=f"hottest place: {state['hottest_place']}")
     if asked.number == "margin":
-        highest = _value_of("highest", "highest: highest expected tension of a call", state)
+        highest = _value_of("highest", "highest: highest expected tension of the state", state)
         core = _value_of("core", f"core: ask for core.{slug(state['name'])}.{slug(state['line'])}", state)
         node = replace(node, parts=(explained(scene, highest, "highest", owners), core))
     return replace(node, findings=notes)
