@@ -212,3 +212,25 @@ def test_spectra_when_of_directions_are_refused(load) -> None:
             "#YY  MM DD hh mm alpha1_1 (freq_1) alpha1_2 (freq_2) alpha1_3 (freq_3) ... >",
             "2026 07 02 12 40 204.0 (0.050) 210.0 (0.100) 220.0 (0.150) 230.0 (0.200)",
         )
+
+
+def test_units_when_they_are_not_the_usual_ones_are_used_and_said(load) -> None:
+    """By hand: 10 kn is 18520 m in 3600 s; 50 degF is 10 degC; 10 ft is 3.048 m."""
+    row = "2019 01 01 00 00  99  10.0 10.0  10.0  9.00  9.00  99  999.0  50.0  50.0  50.0 99.0 99.00"
+    for units in (
+        "#yr  mo dy hr mn degT kts  kts    ft   sec   sec degT   hPa  degF  degF  degF  nmi   ft",
+        "#Year mon d h m degT kts  kts    ft   sec   sec degT   hPa  degF  degF  degF  nmi   ft",
+    ):
+        got = load("buoy", MODERN, units, row)
+        assert got.values["wind"] == pytest.approx([18520.0 / 3600.0])
+        assert got.values["wave_height"] == pytest.approx([3.048])
+        assert got.values["air"] == pytest.approx([10.0 + ZERO])
+        assert "units-line" in codes(got)
+        assert got.report.rows_read == 1
+
+
+def test_units_when_their_row_has_another_width_are_not_used_and_it_is_said(load) -> None:
+    row = "2019 01 01 00 00  99  10.0 10.0  9.90  9.00  9.00  99  999.0  9.9  9.9  9.9 99.0 99.00"
+    got = load("buoy", MODERN, "#units: kts and ft", row)
+    assert got.values["wind"] == pytest.approx([10.0])
+    assert "units-line" in codes(got)

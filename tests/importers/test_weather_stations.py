@@ -257,6 +257,33 @@ def test_metar_when_the_body_has_trends_and_remarks_reads_the_observation(load, 
     assert got.values["wind"][0] == pytest.approx(12 * KNOT)
 
 
+@pytest.mark.parametrize(
+    ("body", "air", "dew", "code"),
+    [
+        ("12/10 A2992 RMK AO2 T01230101", 12.3, 10.1, "tenths"),
+        ("M05/M12 A3012 RMK AO2 T10541117", -5.4, -11.7, "tenths"),
+        ("00/M01 A3012 RMK T00021006", 0.2, -0.6, "tenths"),
+        ("12/ A2992 RMK T0123", 12.3, None, "tenths"),
+        ("15/10 A2992 RMK T01230101", 15.0, 10.1, "tenths-differ"),
+        ("12/10 A2992 T01230101", 12.0, 10.0, ""),
+    ],
+)
+def test_metar_when_the_remark_has_tenths_takes_them(load, body, air, dew, code) -> None:
+    """Tsn T'T'T' sn T'dT'dT'd, sn 1 below zero (Federal Meteorological Handbook No. 1, 12.7; from memory)."""
+    got = reports(load, f"METAR ZZKM 210000Z AUTO 22012KT 10SM CLR {body}=")
+    expected = [air + ZERO, np.nan if dew is None else dew + ZERO]
+    assert [float(got.values[key][0]) for key in ("air", "dew_point")] == pytest.approx(expected, nan_ok=True)
+    assert (code in codes(got)) if code else not codes(got) & {"tenths", "tenths-differ"}
+
+
+def test_metar_when_the_dew_point_is_above_the_air_drops_it_and_says_it(load) -> None:
+    got = reports(load, "METAR ZZKM 210000Z 22012KT CAVOK 10/25 Q1004=\nMETAR ZZKM 210100Z 22012KT CAVOK 10/10 Q1004=")
+    assert got.values["dew_point"] == pytest.approx([np.nan, 10.0 + ZERO], nan_ok=True)
+    assert got.values["air"] == pytest.approx([10.0 + ZERO] * 2)
+    assert "dew-above-air" in codes(got)
+    assert [item.why for item in got.report.replaced if item.column == "dew"] == ["a dew point above the air"]
+
+
 def test_metar_when_lines_go_on_and_kinds_are_not_named(load) -> None:
     got = reports(
         load,

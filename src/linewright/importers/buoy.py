@@ -114,19 +114,20 @@ def table_of(file: TextFile, log: Log) -> Table:
     names: list[str] = []
     every: dict[str, None] = {}
     units: dict[str, str] = {}
-    rows, numbers, times, count = [], [], [], 0
+    rows, numbers, times, count, is_below_header = [], [], [], 0, False
     for number, line in enumerate(file.lines, start=1):
         if not line.strip():
             continue
-        header = header_names(line)
+        header, is_below = header_names(line), is_below_header
+        is_below_header = header is not None
         if header is not None:
             if names:
                 log.flag("header-again", "header lines stand among the rows; each counts for the rows below it")
             names = header
             every.update(dict.fromkeys(names[_dates(names) :]))
             continue
-        if _is_units(line):
-            units.update(zip(names, line.lstrip("# ").split(), strict=False))
+        if _is_units(line, is_below):
+            units.update(_units_of(names, line, number, log))
             continue
         count += 1
         row = _row(names, line)
@@ -142,8 +143,31 @@ def table_of(file: TextFile, log: Log) -> Table:
     return Table(tuple(every), units, tuple(rows), tuple(numbers), tuple(times), count)
 
 
-def _is_units(line: str) -> bool:
-    return line.lstrip("# ").lower().split()[:2] == ["yr", "mo"]
+def _is_units(line: str, is_below_header: bool) -> bool:
+    """Whether a line is one of units: it begins as the standard's does, or stands below a header without a year."""
+    first = line.lstrip("# ").lower().split()[:2]
+    return first == ["yr", "mo"] or (is_below_header and bool(first) and not first[0].isdigit())
+
+
+def _units_of(names: Sequence[str], line: str, number: int, log: Log) -> dict[str, str]:
+    """Units by column; what is not the standard's line of units is said."""
+    told = line.lstrip("# ").split()
+    if len(told) != len(names):
+        text = f"the row below the header has {len(told)} cells, the header {len(names)}: the format's units are taken"
+        log.flag("units-line", text, "caution", rows=[number])
+        return {}
+    found = dict(zip(names, told, strict=True))
+    known = {name: STANDARD[name] for name in found if name in STANDARD}
+    other = [f"{name} in {found[name]}" for name, spec in known.items()
+             if weather_units.unit(found[name], spec.key) not in (None, (spec.factor, spec.offset))]  # fmt: skip
+    if other:
+        log.flag(
+            "units-line",
+            f"the row of units is not the format's usual one: {', '.join(other)}",
+            "caution",
+            rows=[number],
+        )
+    return found
 
 
 def _dates(names: Sequence[str]) -> int:

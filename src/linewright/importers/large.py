@@ -174,16 +174,15 @@ def _query(path: Path, head: _Head, indices: Sequence[int]) -> str:
     fields = _fields(table)
     point = (lambda cell: f"replace({cell}, ',', '.')") if mark == "," else (lambda cell: cell)
     grouped, marks = (text.replace("'", "''") for text in (GROUPED[head.mark], _MARKS[head.mark]))
-    shown = [f"{_time_sql(table, head.told, fields, mark)} as t"]
+    inner, shown = [f"{_time_sql(table, head.told, fields, mark)} as t"], ["t"]
     for number, index in enumerate(indices):
         cell = fields[index]
         plain, parted = f"regexp_full_match({cell}, '{NUMBER[mark]}')", f"regexp_full_match({cell}, '{grouped}')"
         whole = point(f"regexp_replace(trim({cell}), '{marks}', '', 'g')")
         figure = f"case when {plain} then {point(cell)} when {parted} then {whole} end"
-        shown.append(f"try_cast({figure} as double) as v{number}")
-        word = f"case when {plain} or {parted} then null else coalesce({cell}, '') end"
-        shown.append(f"{word} as b{number}")
-    return f"select {', '.join(shown)} from {_relation(path, head)}"
+        inner += [f"try_cast({figure} as double) as v{number}", f"{cell} as s{number}"]
+        shown += [f"v{number}", f"case when v{number} is null then coalesce(s{number}, '') end as b{number}"]
+    return f"select {', '.join(shown)} from (select {', '.join(inner)} from {_relation(path, head)})"
 
 
 def _fields(table: Table) -> list[str]:

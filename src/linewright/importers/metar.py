@@ -1,4 +1,4 @@
-"""METAR and SPECI text: one or many stations, one or many reports; trends and remarks are not read.
+"""METAR and SPECI text: one or many stations, one or many reports; trends are not read, of remarks only the tenths.
 
 The text holds day and hour only: the month is asked, unless a date stands before the reports.
 """
@@ -29,6 +29,7 @@ _WIND = re.compile(
     r"(?P<way>\d{3}|VRB|///)(?P<above>P)?(?P<speed>\d{2,3}|//)(?:G(?P<gust>P?\d{2,3}|//))?(?P<unit>KT|MPS|KMH)"
 )
 _AIR = re.compile(r"(?P<air>M?\d{2}|//)/(?P<dew>M?\d{2}|//)?")
+_TENTHS = re.compile(r"T([01])(\d{3})(?:([01])(\d{3}))?")  # T01230101: 12.3 and 10.1 degC, 1 before minus (FMH-1, 12.7)
 _PRESSURE = re.compile(r"(?P<unit>[QA])(?P<figure>\d{4}|////)")
 _CLOUD = re.compile(r"(FEW|SCT|BKN|OVC|VV)(\d{3}|///)(?:CB|TCU|///)?|(SKC|CLR|NSC|NCD|CAVOK)")
 AMOUNT = {
@@ -46,6 +47,7 @@ AMOUNT = {
 ENDS_BODY = ("TEMPO", "BECMG", "NOSIG", "RMK", "INTER", "PROB30", "PROB40")
 SPEED = {"KT": 1852.0 / 3600.0, "MPS": 1.0, "KMH": 1.0 / 3.6}
 PRESSURE = {"Q": ("hPa", 100.0), "A": ("0.01 inHg", 33.86389)}
+ROUNDED = 0.6  # [K] between tenths and the whole degrees that they round to
 _HALF_MONTH = 15
 LONGEST_REPORT = 20  # physical lines
 
@@ -62,6 +64,7 @@ class Observation:
     second: float
     date: tuple[int, int, int] | None
     groups: tuple[str, ...]
+    remarks: tuple[str, ...] = ()
     text: str = field(compare=False, default="")
 
 
@@ -92,7 +95,7 @@ def read(file: TextFile, log: Log) -> Imported:
     extra = {
         "wind": "direction from, degrees true; 10 m by convention",
         "state_centre_seconds": 0.0,
-        "air": "whole degrees only",
+        "air": "whole degrees, where no remark holds the tenths",
     }
     log.flag("wind-height", "the height of the wind is not stated; 10 m above open ground is assumed")
     because = "the text marks its times with Z"
@@ -122,10 +125,13 @@ def _observations(file: TextFile, log: Log) -> tuple[list[Observation], int]:
             continue
         corrects = bool(match["corrected"]) or any(re.fullmatch(r"COR|CC[A-Z]", group) for group in groups[:2])
         body = _body(groups)
+        remarks = tuple(groups[groups.index("RMK") :]) if "RMK" in groups else ()
         dated = date if date is not None and date[2] == day else None
         kind = match["kind"] or "METAR"
         found.append(
-            Observation(row, kind, corrects, match["station"], day, hour * HOUR + minute * 60.0, dated, body, text)
+            Observation(
+                row, kind, corrects, match["station"], day, hour * HOUR + minute * 60.0, dated, body, remarks, text
+            )
         )
     return found, count
 
@@ -218,6 +224,7 @@ def _take_rest(reading: Reading, found: list[Observation]) -> None:
     airs = [next((match for group in item.groups if (match := _AIR.fullmatch(group))), None) for item in found]
     for name, key in (("air", "air"), ("dew", "dew_point")):
         cells = [(match[name] or "").replace("M", "-") if match else "" for match in airs]
+        cells = _to_tenths(reading, found, cells, 1 if key == "air" else 3)
         reading.take(Spec(name, key, 1.0, ZERO_CELSIUS, "degC", "M means minus", words=words), cells)
     pressures = [
         next((match for group in item.groups if (match := _PRESSURE.fullmatch(group))), None) for item in found
@@ -240,6 +247,26 @@ def _take_rest(reading: Reading, found: list[Observation]) -> None:
         "cloud is of words (FEW 1.5, SCT 3.5, BKN 6 of 8), clear where low cloud is denied",
         column="cloud",
     )
+
+
+def _to_tenths(reading: Reading, found: list[Observation], cells: list[str], part: int) -> list[str]:
+    """Whole degrees with the tenths of the remark; one that does not round to them is said and left."""
+    told, off = [], []
+    for item, cell in zip(found, cells, strict=True):
+        match = next((match for group in item.remarks if (match := _TENTHS.fullmatch(group))), None)
+        tenths = (
+            "" if match is None or match[part] is None else f"{'-' * int(match[part])}{int(match[part + 1]) / 10.0}"
+        )
+        fits = bool(tenths) and (not cell or abs(float(tenths) - float(cell)) <= ROUNDED)
+        off += [item.row] if tenths and not fits else []
+        told.append(tenths if fits else cell)
+    name = "air" if part == 1 else "dew"
+    if off:
+        text = f"{name}: the tenths of the remark do not round to the whole degrees of the report, which are used"
+        reading.log.flag("tenths-differ", text, "caution", name, off)
+    if told != cells:
+        reading.log.flag("tenths", f"{name}: tenths of a degree are those of the remark (T group)", column=name)
+    return told
 
 
 def _clouds(found: list[Observation]) -> list[str]:

@@ -20,6 +20,7 @@ from linewright.importers.text import TextFile
 
 Kind = Literal["weather", "waves"]
 DEGREE = math.pi / 180.0
+DEW_ABOVE = 0.5  # [K] what rounding of two temperatures can do
 NIGHT_OFFSET = 15.0  # [W/m2] what a radiometer reads below zero at night
 
 
@@ -260,6 +261,7 @@ class Ends:
 def finished(reading: Reading, file: TextFile, ends: Ends) -> Imported:
     """The Imported of a reading: rows ascending, duplicates out, columns described."""
     time, content = ends.time, ends.content
+    _drop_wet(reading)
     if time is not None:
         order = _in_order(reading, time, ends.apart)
         reading.keep(order)
@@ -277,6 +279,22 @@ def finished(reading: Reading, file: TextFile, ends: Ends) -> Imported:
     report = log.report(ends.kind, ends.form, file.source, ends.rows_read, len(reading.rows))
     texts = {name: tuple(cells) for name, cells in reading.texts.items()}
     return Imported(report, time, reading.values, texts, content)
+
+
+def _drop_wet(reading: Reading) -> None:
+    """No dew point where it stands above the air by more than rounding: one of the two is wrong."""
+    air, dew = reading.values.get("air"), reading.values.get("dew_point")
+    if air is None or dew is None:
+        return
+    bad = dew > air + DEW_ABOVE
+    if bad.any():
+        name = reading.specs["dew_point"].name
+        for n in np.flatnonzero(bad).tolist():
+            read = f"{dew[n] - ZERO_CELSIUS:.4g} degC, the air {air[n] - ZERO_CELSIUS:.4g} degC"
+            reading.log.replace(int(reading.rows[n]), name, read, "a dew point above the air")
+        text = f"{name} stands above the air in {bad.sum()} rows: the dew point is missing there"
+        reading.log.flag("dew-above-air", text, "caution", name, reading.rows[bad])
+        reading.values["dew_point"] = np.where(bad, np.nan, dew)
 
 
 def _in_order(reading: Reading, time: Array, apart: tuple[str, ...]) -> Array:
