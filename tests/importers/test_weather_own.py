@@ -200,3 +200,104 @@ def test_table_when_percent_are_fractions_asks_and_takes_the_answer(load) -> Non
     assert keys(load(text, form="climate-table")) == ["unit.RH [%]"]
     got = load(text, {"unit.RH [%]": "1"}, form="climate-table")
     assert got.values["relative_humidity"] == pytest.approx(np.full(12, 0.8))
+
+
+# --- units, words and clocks of own instruments ---------------------------------------------------
+
+CLOCK = "Time (UTC),Air temp [degC],RH [%],"
+
+
+def rows_of(head: str, *cells: str, minutes: int = 60) -> str:
+    lines = [f"2025-07-15 {n * minutes // 60:02d}:{n * minutes % 60:02d},20,50,{cell}" for n, cell in enumerate(cells)]
+    return "\n".join([CLOCK + head, *lines]) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("head", "cell", "unit", "key", "expected"),
+    [
+        ("Wind", "10", "knots", "wind", 10 * 1852 / 3600),  # a knot is 1852 m in an hour
+        ("Wind", "10", "mph", "wind", 10 * 1609.344 / 3600),  # a mile is 1609.344 m
+        ("Wind", "10", "ft/s", "wind", 3.048),
+        ("Pressure", "760", "mmHg", "pressure", 101325.0),  # the standard atmosphere is 760 mm of mercury
+        ("Pressure", "14.5", "psi", "pressure", 14.5 * 0.45359237 * 9.80665 / 0.0254**2),
+        ("Dew point", "10", "F", "dew_point", (10 - 32) / 1.8 + 273.15),
+        ("Global radiation", "0.5", "kWh/m2", "level", 500.0),
+    ],
+)
+def test_own_when_a_unit_is_answered_takes_it(load, head, cell, unit, key, expected) -> None:
+    answers = {f"unit.{head}": unit, **({"interval": "end"} if key == "level" else {})}
+    got = load(rows_of(head, cell, cell), answers)
+    assert not keys(got)
+    assert got.values[key] == pytest.approx([expected] * 2, rel=1e-6)
+
+
+def test_own_when_energy_is_of_ten_minutes_is_divided_by_them(load) -> None:
+    """By hand: 50 Wh/m2 in 10 minutes is a mean of 300 W/m2."""
+    got = load(rows_of("Global radiation [Wh/m2]", "50", "50", minutes=10), {"interval": "end"})
+    assert got.values["level"] == pytest.approx([300.0, 300.0])
+    assert "energy-per-interval" in [flag.code for flag in got.report.flags]
+
+
+@pytest.mark.parametrize("given", [{"unit.Wind": "Beaufort"}, {}])
+def test_own_when_wind_is_in_beaufort_has_the_middle_of_the_class(load, given) -> None:
+    """Limits of the scale in m/s (WMO): 4 is 5.5 to 7.9, 8 is 17.2 to 20.7; 0 is calm."""
+    got = load(rows_of("Wind" if given else "Wind [Bft]", "0", "4", "8"), given)
+    assert got.values["wind"][0] == 0.0
+    assert 5.5 <= got.values["wind"][1] <= 7.9
+    assert 17.2 <= got.values["wind"][2] <= 20.7
+    assert "beaufort" in [flag.code for flag in got.report.flags]
+
+
+def test_own_when_directions_are_words_reads_the_compass(load) -> None:
+    got = load(rows_of("Wind [m/s],Wind dir", "5,N", "5,SSW", "5,north-west", "5,calm", "5,E"))
+    assert np.degrees(got.values["wind_from"]) == pytest.approx([0.0, 202.5, 315.0, np.nan, 90.0], nan_ok=True)
+    assert [item.why for item in got.report.replaced] == ["calm stands for missing"]
+
+
+def test_own_when_o_stands_for_east_or_west_is_told_by_its_neighbours_or_asked(load) -> None:
+    german = load(rows_of("Wind [m/s],Windrichtung", "5,O", "5,W", "5,NO"))
+    assert np.degrees(german.values["wind_from"]) == pytest.approx([90.0, 270.0, 45.0])
+    spanish = load(rows_of("Viento [m/s],Dirección del viento", "5,O", "5,E", "5,NO"))
+    assert np.degrees(spanish.values["wind_from"]) == pytest.approx([270.0, 90.0, 315.0])
+    open_one = rows_of("Wind [m/s],Wind dir", "5,O", "5,SO", "5,N")
+    assert keys(load(open_one)) == ["compass.o"]
+    assert np.degrees(load(open_one, {"compass.o": "west"}).values["wind_from"]) == pytest.approx([270.0, 225.0, 0.0])
+
+
+def test_own_when_a_column_is_skipped_by_answer_is_not_used(load) -> None:
+    text = rows_of("Wind", "5", "5")
+    assert keys(load(text)) == ["unit.Wind"]
+    got = load(text, {"unit.Wind": "skip"})
+    assert "wind" not in got.values
+    assert "Wind is not used, by answer" in [flag.text for flag in got.report.flags]
+    got = load("Time (UTC),RH [%],Wind [m/s],Inside\n2025-07-15 00:00,80,5,1\n", {"column.air": "none"})
+    assert not keys(got)
+    assert "air" not in got.values
+
+
+def test_own_when_its_clock_counts_milliseconds_asks_for_the_start(load) -> None:
+    text = "Millis,Air temp [degC],RH [%]\n0,20,80\n60000,21,81\n120000,22,82\n"
+    assert keys(load(text)) == ["time.start", "time.zone"]
+    got = load(text, {"time.start": "2026-03-01 08:00", "time.zone": "UTC+4"})
+    assert got.report.time.first == "2026-03-01T04:00:00Z"
+    assert np.diff(got.time) == pytest.approx([60.0, 60.0])
+    with pytest.raises(InputError, match=r"time\.start"):
+        load(text, {"time.start": "at noon", "time.zone": "UTC+4"})
+
+
+@pytest.mark.parametrize(
+    ("names", "time"),
+    [
+        (("Temperatura del aire (°C)", "Humedad relativa (%)", "Velocidad del viento (m/s)"), "Fecha y hora (UTC)"),
+        (("Температура воздуха, °С", "Влажность (%)", "Скорость ветра (м/с)"), "Дата (UTC)"),
+        (("気温(℃)", "相対湿度(%)", "平均風速(m/s)"), "日時 (UTC)"),
+    ],
+)
+def test_own_when_headings_are_spanish_russian_or_japanese_are_read(load, names, time) -> None:
+    text = f"{time};{';'.join(names)}\n2025-07-15 00:00;20;80;5\n2025-07-15 01:00;21;81;6\n"
+    answers = {"unit.Температура воздуха, °С": "degC"} if "°С" in text else None
+    got = load(text, answers)
+    assert not keys(got)
+    assert got.values["air"] == pytest.approx([20 + ZERO, 21 + ZERO])
+    assert got.values["relative_humidity"] == pytest.approx([0.8, 0.81])
+    assert got.values["wind"] == pytest.approx([5.0, 6.0])

@@ -14,11 +14,10 @@ from linewright.base.errors import InputError, Problem
 from linewright.importers import buoy
 from linewright.importers.report import Array, Imported, Log
 from linewright.importers.text import TextFile
+from linewright.importers.weather_cells import COMPASS
 from linewright.importers.weather_clock import HOUR, day_start, wholes
 from linewright.importers.weather_series import DEGREE, Ends, Reading, Spec, figure, finished
 
-COMPASS = {name: 22.5 * index for index, name in enumerate(
-    ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"))}  # fmt: skip
 _NINES = (99.0, 999.0, 9999.0)
 SUMMARY: dict[str, Spec] = {
     "WVHT": Spec("WVHT", "wave_height", 1.0, 0.0, "m", "significant height", codes=_NINES),

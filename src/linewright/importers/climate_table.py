@@ -163,6 +163,8 @@ def _specs(names: Sequence[str], taken: set[int | None], log: Log) -> list[tuple
             stated = weather_units.ask(log, name, key, "its heading does not say")
             because = "answered"
         factor = weather_units.unit(stated, key) if stated else (1.0, 0.0)
+        if stated == weather_units.SKIP:
+            log.flag("not-used", f"{name} is not used, by answer", column=name)
         if factor is not None and stated:
             found.append((Spec(name, key, factor[0], factor[1], stated, because, words=MISSING), at))
     return found

@@ -20,6 +20,11 @@ DAY = 86400.0
 SERIAL_DAYS = 25569.0  # day serial of 1 January 1970
 SERIALS = (20000.0, 80000.0)  # 1954 to 2119
 YEARS = (-631152000.0, 4102444800.0)  # [s] 1950 to 2100: a log has no other
+COUNTERS = {
+    word: header.Unit("duration", factor)
+    for factor, words in ((1e-3, "millis millisecond milliseconds"), (1e-6, "micros microseconds"), (1.0, "seconds"))
+    for word in words.split()
+}  # headings of a running clock that are its unit
 EPOCHS = (3e8, 4e9)  # [s] 1979 to 2096
 GAP_STEPS, GAP_LEAST = 5.0, 60.0  # a gap is longer than five usual steps and a minute
 EVEN, EVEN_SHARE = 0.1, 0.75  # a logger is even when three quarters of its steps are within a tenth of the usual one
@@ -73,7 +78,7 @@ def time_column(table: Table) -> int | None:
     for index, name in enumerate(table.names):
         unit = header.unit_of(table.units[index]) or header.unit_of(header.split(name).unit)
         words = header.words_of(header.split(name).name)
-        of_time = header.is_word(words, "time") or bool(words and words[0] == "t" and len(words) == 1)
+        of_time = header.is_word(words, "time") or words == ["t"] or bool(words and words[0] in COUNTERS)
         if of_time and (unit is None or unit.quantity == "duration"):
             return index
     return None
@@ -131,6 +136,7 @@ def _numeric(table: Table, index: int, values: Array, log: Log, needs_zone: bool
     """Seconds of a running clock, day serials of a spreadsheet, seconds from 1970, or compact stamps."""
     heading = header.split(table.names[index])
     unit = header.unit_of(table.units[index]) or header.unit_of(heading.unit)
+    unit = unit or COUNTERS.get((header.words_of(heading.name) or [""])[0])
     known = values[np.isfinite(values)]
     if unit is not None and not (known.size and EPOCHS[0] < known.min() * unit.factor and unit.factor <= 1.0):
         return _elapsed(values, unit.factor, index, f"unit {table.units[index] or heading.unit}")
@@ -252,12 +258,17 @@ def _zoned(table: Table, columns: tuple[int, ...], seconds: Array, form: str, lo
         log.flag("zone-unknown", "the file states no time zone; only durations are used")
         return Clock(seconds, columns, form, None, "not stated, durations only")
     if zone is None:
-        text = "In which time zone are the times? (UTC, UTC+4, or a name such as Europe/Oslo)"
-        answer = log.ask(Question("time.zone", text, (), "the file states none"))
+        answer = log.ask(zone_question())
         if answer is None:
             return Clock(seconds, columns, form, None, "not stated")
         zone, because = answer, "answer"
     return Clock(zones.to_utc(seconds, zone, table.lines, log), columns, form, zone, because)
+
+
+def zone_question() -> Question:
+    """The question for the zone of times that state none."""
+    text = "In which time zone are the times? (UTC, UTC+4, or a name such as Europe/Oslo)"
+    return Question("time.zone", text, (), "the file states none")
 
 
 # --- what the report says ----------------------------------------------------------------------

@@ -7,68 +7,19 @@ its interval the time of a radiation value is, and those of the clock (time.zone
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import cells, clock, header, weather_units
+from linewright.importers import cells, clock, header, weather_cells, weather_clock, weather_units, weather_words, zones
+from linewright.importers.clock import Clock
 from linewright.importers.report import Array, Imported, Log, Question
 from linewright.importers.table import Table, read_table
 from linewright.importers.text import TextFile
 from linewright.importers.weather_series import QUANTITIES, Ends, Kind, Reading, Spec, figure, finished
 
-# Words of a heading by quantity: one of the options, all of whose words stand in it; the first that fits wins.
-WORDS: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...] = (
-    ("gust", (("gust",), ("gusts",), ("wgst",), ("boe",))),
-    (
-        "wind_from",
-        (
-            ("wind", "dir"),
-            ("wind", "direction"),
-            ("wdir",),
-            ("wind", "from"),
-            ("winddir",),
-            ("windrichtung",),
-            ("winddirection",),
-        ),
-    ),
-    ("swell_height", (("swell", "height"), ("hs", "swell"), ("swell", "hs"))),
-    ("swell_period", (("swell", "period"), ("tp", "swell"), ("swell", "tp"))),
-    ("swell_from", (("swell", "dir"), ("swell", "direction"), ("swell", "from"))),
-    ("wind_sea_height", (("windsea", "height"), ("hs", "windsea"), ("wind", "sea", "height"))),
-    ("wave_from", (("mwd",), ("wave", "dir"), ("wave", "direction"), ("wave", "from"), ("dirp",))),
-    ("wave_height", (("hs",), ("hm",), ("swh",), ("wvht",), ("wave", "height"), ("significant", "wave"))),
-    ("peak_period", (("tp",), ("dpd",), ("peak", "period"))),
-    ("mean_period", (("tm",), ("tz",), ("apd",), ("mwp",), ("mean", "period"), ("wave", "period"))),
-    ("wind", (("wspd",), ("ws",), ("wind", "speed"), ("windspeed",), ("wind",), ("windgeschwindigkeit",), ("ff",))),
-    ("dew_point", (("dew",), ("dewpoint",), ("dewp",), ("td",), ("taupunkt",))),
-    (
-        "water",
-        (("sst",), ("water", "temp"), ("sea", "temp"), ("wtmp",), ("water", "temperature"), ("sea", "temperature")),
-    ),
-    ("relative_humidity", (("rh",), ("humidity",), ("rhum",), ("hum",), ("feuchte",), ("luftfeuchte",))),
-    ("pressure", (("pressure",), ("pres",), ("slp",), ("mslp",), ("qnh",), ("baro",), ("luftdruck",))),
-    ("beam", (("dni",), ("beam",), ("direct", "normal"))),
-    ("diffuse", (("dhi",), ("diffuse",))),
-    ("long_wave", (("longwave",), ("long", "wave"), ("infrared",), ("lw",))),
-    ("level", (("ghi",), ("solar",), ("radiation",), ("irradiance",), ("global",), ("globalstrahlung",))),
-    ("cloud", (("cloud",), ("clouds",), ("sky", "cover"), ("okta",), ("bewoelkung",), ("bewölkung",))),
-    ("rain", (("rain",), ("precip",), ("precipitation",), ("rainfall",))),
-    (
-        "air",
-        (
-            ("air",),
-            ("tair",),
-            ("temp",),
-            ("temperature",),
-            ("atmp",),
-            ("dry", "bulb"),
-            ("drybulb",),
-            ("lufttemperatur",),
-            ("temperatur",),
-        ),
-    ),
-)
 SIGNS = frozenset(
     (
         "wind",
@@ -88,25 +39,18 @@ SIGNS = frozenset(
     )
 )
 CODES = (-9999.0, -999.0, -99999.0, 9999.0, 99999.0, -99.9, -999.9)
+NONE = "none"  # no column is that quantity
 SUN = ("level", "beam", "diffuse", "long_wave")
 CENTRES = {"end": -0.5, "start": 0.5, "middle": 0.0}
 ALIEN = re.compile(r"(?i)\b(tc|ch|chan|thermo|hook|line|l|load|tension)[ _-]?\d+|\bvessel\b|core|kern")
-
-
-def quantity(name: str) -> str:
-    """The quantity that a heading names, or nothing."""
-    words = set(
-        re.findall(r"[a-zäöü]+", re.sub(r"(?<=[a-z])(?=[A-Z])", " ", re.sub(r"[\[(].*?[\])]", "", name)).lower())
-    )
-    return next((key for key, options in WORDS if any(set(option) <= words for option in options)), "")
 
 
 def recognises(table: Table) -> bool:
     """Whether a table is weather or waves by its headings: a clock, two quantities, no loads or probes."""
     if clock.time_column(table) is None:
         return False
-    found = {quantity(name) for name in table.names} - {""}
-    alien = [name for name in table.names if _is_alien(name) and not quantity(name)]
+    found = {weather_words.quantity(name) for name in table.names} - {""}
+    alien = [name for name in table.names if _is_alien(name) and not weather_words.quantity(name)]
     has_air_and_one = "air" in found and bool(found & SIGNS)
     return not alien and (len(found & SIGNS) >= 2 or has_air_and_one)
 
@@ -124,12 +68,11 @@ def read(file: TextFile, log: Log) -> Imported:
     table = read_table(file, log)
     times = clock.read_clock(table, log)
     if times.zone is None and times.form in ("rows", "elapsed"):
-        problem = Problem(file.source.name, ", ".join(table.names)[:80], "a column of dates and times")
-        raise InputError(f"{file.source.name} has no dates.", [problem])
+        times = _started(times, table, log)
     reading = Reading(log, table.lines)
     columns = _columns(table, times.columns, log)
     for key, index in columns.items():
-        _take(reading, table, key, index)
+        _take(reading, table, (key, index), clock_step(times.time))
     _ask_needed(table, columns, times.columns, log)
     if "wind" in reading.values:
         reading.mark_calm()
@@ -153,11 +96,11 @@ def _columns(table: Table, taken: tuple[int, ...], log: Log) -> dict[str, int]:
             raise InputError(
                 "An answer cannot be used.", [Problem(answer, key, f"a quantity: {', '.join(QUANTITIES)}")]
             )
-        name = log.ask(Question(answer, f"Which column is {key}?", tuple(table.names)))
-        if name is not None:
+        name = log.ask(Question(answer, f"Which column is {key}?", (*table.names, NONE)))
+        if name is not None and name != NONE:
             found[key] = table.names.index(name)
     for index, name in enumerate(table.names):
-        key = quantity(name)
+        key = weather_words.quantity(name)
         if index in taken or index in found.values():
             continue
         if not key:
@@ -176,34 +119,79 @@ def _ask_needed(table: Table, columns: dict[str, int], taken: tuple[int, ...], l
     left = tuple(name for index, name in enumerate(table.names) if index not in used)
     for key in ("air", "wind"):
         if key not in columns and left and "wave_height" not in columns:
-            log.ask(Question(f"column.{key}", f"Which column is {key}?", left, "no heading names it"))
+            log.ask(Question(f"column.{key}", f"Which column is {key}?", (*left, NONE), "no heading names it"))
 
 
-def _take(reading: Reading, table: Table, key: str, index: int) -> None:
-    """One column in its unit; a unit that neither heading nor units row tells is asked."""
-    name, column = table.names[index], table.column(index)
-    stated = table.units[index].strip() or weather_units.of_heading(name, key) or ""
-    because = "unit of the heading"
-    answer = f"unit.{name}"
-    if answer in reading.log.answers or weather_units.unit(stated, key) is None:
-        if weather_units.KIND[key] == "angle" and not stated:
-            stated, because = "deg", "no unit stated; directions are read as degrees"
-            reading.log.flag(
-                "unit-assumed", f"{name} has no unit; it is read as degrees, the direction from", column=name
-            )
-        else:
-            told = f"its heading says {stated}, no unit of {key}" if stated else "its heading does not say"
-            stated = weather_units.ask(reading.log, name, key, told) or ""
-            because = "answered"
+def _take(reading: Reading, table: Table, place: tuple[str, int], step: float) -> None:
+    """One column in its unit; a unit that neither heading nor units row tells is asked. step: between the rows [s]."""
+    key, index = place
+    log, name, column = reading.log, table.names[index], table.column(index)
+    words = tuple({cell.strip() for cell in column if cells.is_missing(cell)})
+    if weather_units.KIND[key] == "angle" and weather_cells.is_compass(column):
+        column, words = weather_cells.degrees(column, name, log), (*words, *_still(column))
     mark, _ = cells.decimal_mark(column[:2000], table.parted_by)
     figures = [cells.number(cell, mark or ".") for cell in column]
-    stated, doubt = weather_units.doubted(reading.log, name, key, stated, figures)
-    factor, because = weather_units.unit(stated, key), doubt or because
+    stated, because = _unit(table, place, figures, log)
+    plain = [_plain(cell, mark or ".") for cell in column]
+    if weather_cells.is_beaufort(stated) and weather_units.KIND[key] == "speed":
+        log.flag("beaufort", f"{name}: numbers of the Beaufort scale are the middles of its classes", "caution", name)
+        plain = [cell if value is None or value < 0.0 else f"{weather_cells.beaufort(value):.4f}"
+                 for cell, value in zip(plain, figures, strict=True)]  # fmt: skip
+        stated, because = "m/s", f"{because}: Beaufort"
+    factor = weather_units.unit(stated, key)
     if factor is None:
         return
-    words = tuple({cell.strip() for cell in column if cells.is_missing(cell)})
-    plain = [_plain(cell, mark or ".") for cell in column]
+    if weather_units.is_energy(stated, key):
+        text = f"{name}: {stated} is read as the sum over the {step / 60.0:g} min between two rows"
+        log.flag("energy-per-interval", text, column=name)
+        factor = (factor[0] * 3600.0 / step, factor[1])
     reading.take(Spec(name, key, factor[0], factor[1], stated, because, codes=CODES, words=words), plain)
+
+
+def _unit(table: Table, place: tuple[str, int], figures: Sequence[float | None], log: Log) -> tuple[str, str]:
+    """The unit of a column as it is spelled, and its evidence; empty while it is open or where it is not used."""
+    key, index = place
+    name = table.names[index]
+    stated = table.units[index].strip() or weather_units.of_heading(name, key) or ""
+    is_speed = weather_units.KIND[key] == "speed"
+    is_known = weather_units.unit(stated, key) is not None or (is_speed and weather_cells.is_beaufort(stated))
+    if f"unit.{name}" in log.answers or (not is_known and (stated or weather_units.KIND[key] != "angle")):
+        told = f"its heading says {stated}, no unit of {key}" if stated else "its heading does not say"
+        more = ("Beaufort",) if is_speed else ()
+        stated, because = weather_units.ask(log, name, key, told, more) or "", "answered"
+    elif not is_known:
+        stated, because = "deg", "no unit stated; directions are read as degrees"
+        log.flag("unit-assumed", f"{name} has no unit; it is read as degrees, the direction from", column=name)
+    else:
+        because = "unit of the heading"
+    if stated == weather_units.SKIP:
+        log.flag("not-used", f"{name} is not used, by answer", column=name)
+        return "", because
+    stated, doubt = weather_units.doubted(log, name, key, stated, figures)
+    return stated, doubt or because
+
+
+def _still(column: Sequence[str]) -> set[str]:
+    """Words of a column of directions that say there is none."""
+    return {cell.strip() for cell in column if cell.strip().lower() in weather_cells.STILL}
+
+
+def _started(times: Clock, table: Table, log: Log) -> Clock:
+    """A running clock from the date and time of its zero, which is asked. Raises InputError where there is none."""
+    if times.form == "rows":
+        problem = Problem("columns", ", ".join(table.names)[:80], "a column of dates and times")
+        raise InputError("The table has no dates.", [problem])
+    text = "When did the clock stand at 0? (such as 2026-03-01 08:00)"
+    start = log.ask(Question("time.start", text, (), f"{table.names[times.columns[0]]} counts from a start"))
+    zone = log.ask(clock.zone_question())
+    if start is None or zone is None:
+        return times
+    begin = weather_clock.stamp(start)
+    if begin is None:
+        raise InputError("The answer to time.start cannot be used.",
+                         [Problem("time.start", start, "a date and time, as 2026-03-01 08:00")])  # fmt: skip
+    utc = float(zones.to_utc(np.array([begin]), zone, [0], log)[0])
+    return replace(times, time=times.time + utc, zone=zone, because="answer")
 
 
 def _plain(cell: str, mark: cells.Mark) -> str:

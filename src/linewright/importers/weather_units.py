@@ -34,20 +34,39 @@ _SPEED = {
     "kmh": 1.0 / 3.6,
     "kph": 1.0 / 3.6,
     "mph": 0.44704,
+    "mi/h": 0.44704,
+    "kmph": 1.0 / 3.6,
+    "ft/s": 0.3048,
+    "м/с": 1.0,
+    "км/ч": 1.0 / 3.6,
 }
-_PRESSURE = {"pa": 1.0, "hpa": 100.0, "mbar": 100.0, "mb": 100.0, "kpa": 1e3, "inhg": 3386.389, "bar": 1e5}
+_PRESSURE = {
+    "pa": 1.0,
+    "hpa": 100.0,
+    "mbar": 100.0,
+    "mb": 100.0,
+    "kpa": 1e3,
+    "inhg": 3386.389,
+    "bar": 1e5,
+    "гпа": 100.0,
+    "mmhg": 133.322387415,
+    "torr": 133.322368421,
+    "ммрт.ст.": 133.322387415,
+    "psi": 6894.757293,
+}
 _SUN = {
     "w/m2": 1.0,
-    "w/m^2": 1.0,
-    "w/m²": 1.0,
     "wm-2": 1.0,
-    "wh/m2": 1.0,
-    "wh/m^2": 1.0,
-    "wh/m²": 1.0,
     "kw/m2": 1e3,
-    "kj/m2": 1.0 / 3.6,
-    "j/m2": 1.0 / 3600.0,
+    "kwh/m2/h": 1e3,
+    "вт/м2": 1.0,
+}
+_ENERGY = {  # over an hour
     "jm-2": 1.0 / 3600.0,
+    "wh/m2": 1.0,
+    "kwh/m2": 1e3,
+    "j/m2": 1.0 / 3600.0,
+    "kj/m2": 1.0 / 3.6,
     "mj/m2": 1e6 / 3600.0,
 }
 _SHARE = {
@@ -106,15 +125,16 @@ _BY_END = {
 }
 CHOICES = {
     "temperature": ("degC", "K", "degF"),
-    "speed": ("m/s", "kn", "km/h", "mph"),
-    "sun": ("W/m2", "kW/m2", "Wh/m2", "J/m2", "kJ/m2", "MJ/m2"),
+    "speed": ("m/s", "kn", "km/h", "mph", "ft/s"),
+    "sun": ("W/m2", "kW/m2", "Wh/m2", "kWh/m2", "J/m2", "kJ/m2", "MJ/m2"),
     "share": ("%", "1", "tenths", "oktas"),
     "length": ("m", "cm", "ft"),
     "duration": ("s",),
     "angle": ("deg", "rad"),
-    "pressure": ("hPa", "Pa", "kPa", "mbar", "inHg"),
+    "pressure": ("hPa", "Pa", "kPa", "mbar", "inHg", "mmHg", "psi"),
     "rain": ("mm", "m", "in"),
 }
+SKIP = "skip"  # a column is not used
 KIND = {key: kind for keys, kind in _BY_END.items() for key in keys}
 _TABLES: dict[str, dict[str, tuple[float, float]]] = {
     "temperature": _TEMPERATURE,
@@ -123,7 +143,7 @@ _TABLES: dict[str, dict[str, tuple[float, float]]] = {
         for kind, table in {
             "speed": _SPEED,
             "pressure": _PRESSURE,
-            "sun": _SUN,
+            "sun": {**_SUN, **_ENERGY},
             "share": _SHARE,
             "length": _LENGTH,
             "duration": _DURATION,
@@ -139,6 +159,11 @@ def _folded(spelling: str) -> str:
     return (
         text.replace("°c", "degc")
         .replace("ºc", "degc")
+        .replace("℃", "degc")
+        .replace("°с", "degc")
+        .replace("m^2", "m2")
+        .replace("m²", "m2")
+        .replace("м²", "м2")
         .replace("°f", "degf")
         .replace("**-2", "-2")
         .replace("**-1", "-1")
@@ -160,10 +185,18 @@ def known(spelling: str) -> bool:
     return any(_folded(spelling) in table for table in _TABLES.values())
 
 
-def ask(log: Log, name: str, key: str, because: str) -> str | None:
-    """The unit of a column as the user says it, in any spelling known here; None while it is open."""
+def is_energy(spelling: str, key: str) -> bool:
+    """Whether a spelling is an energy, the sum over an interval of its own, and no mean power."""
+    return KIND.get(key) == "sun" and _folded(spelling) in _ENERGY
+
+
+def ask(log: Log, name: str, key: str, because: str, more: tuple[str, ...] = ()) -> str | None:
+    """The unit of a column as the user says it, in any spelling known here, or `skip`; None while it is open.
+
+    more: choices beside the units of the quantity.
+    """
     text = f"Which unit has {name} ({key})?"
-    question = Question(f"unit.{name}", text, CHOICES[KIND[key]], because)
+    question = Question(f"unit.{name}", text, (*CHOICES[KIND[key]], *more, SKIP), because)
     is_known = unit(log.answers.get(question.key, ""), key) is not None
     return log.ask(replace(question, choices=()) if is_known else question)
 
