@@ -65,6 +65,8 @@ def _is_sheet(path: Path) -> bool:
 def _text(file: TextFile, log: Log, as_kind: str | None) -> Imported:
     from linewright.importers import weather_form
 
+    if log.questions:  # in an encoding that is not known there is nothing to recognise
+        return Imported(log.report(as_kind or "text", "not read", file.source, 0, 0), None, {})
     if as_kind in (None, "weather", "waves"):
         form = weather_form.recognise_weather(file.source.name, file.lines)
         if form is not None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers.report import Log, Source
+from linewright.importers.report import Log, Question, Source
 
 SMALL = 32_000_000  # bytes read at once; larger tension logs are streamed
 LONGEST_LINE = 1_000_000  # characters
@@ -32,6 +32,9 @@ PACKED = {
     b"\x89HDF": "an HDF5 or netCDF",
     b"PAR1": "a Parquet",
 }
+ENCODINGS = {name: name for name in ("cp1252", "cp1251", "cp1250", "cp1253", "cp1254", "cp1256", "koi8-r", "euc_jp",
+                                     "gb18030", "big5", "euc_kr")} | {"shift_jis": "cp932"}  # fmt: skip
+_HIGH = re.compile(rb"[^\x00-\x3f\x5b-\x60\x7b-\x7e]*[\x80-\xff][^\x00-\x3f\x5b-\x60\x7b-\x7e]*")
 _ENDS = re.compile(r"\r\n|\r|\n")
 
 
@@ -105,12 +108,42 @@ def _guessed(content: bytes) -> str:
 
 
 def _single_byte(name: str, content: bytes, log: Log) -> tuple[str, str]:
-    """Not UTF-8: the Western single-byte code, with a flag."""
+    """Not UTF-8: the Western single-byte code with a flag, where it gives words; else the encoding is asked."""
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
         raise InputError(f"{name} is no text.", [Problem(name, "a damaged UTF-16 or UTF-32 file", "a text file")])
+    answered = _answered(content, log)
+    if answered:
+        return content.decode(ENCODINGS[answered]), answered
     try:
         text, encoding = content.decode("cp1252"), "cp1252"
     except UnicodeDecodeError:
         text, encoding = content.decode("latin-1"), "latin-1"
     log.flag("encoding-assumed", f"the text is not UTF-8; it is read as {encoding} (Western single-byte)")
     return text, encoding
+
+
+def _answered(content: bytes, log: Log) -> str:
+    """The encoding that the user says, asked where Western text would be no words; empty for Western text."""
+    if "encoding" not in log.answers and not _is_strange(content):
+        return ""
+    fits = [name for name, codec in ENCODINGS.items() if _decoded(content, codec)]
+    word = max(_HIGH.findall(content), key=len)
+    shown = [f"{_decoded(word, ENCODINGS[name])} ({name})" for name in fits if _decoded(word, ENCODINGS[name])]
+    because = f"the text is not UTF-8; one of its words reads {', '.join(shown[:5])}"
+    return log.ask(Question("encoding", "In which encoding is the text?", tuple(fits), because)) or ""
+
+
+def _is_strange(content: bytes) -> bool:
+    """Whether bytes read as Western text have words of accented letters only, or signs that no such text has."""
+    runs = [len(found) for found in re.findall(rb"[\xa1-\xff]{3,}", content)]
+    signs = len(re.findall(rb"[\x81-\x84\x86-\x88\x8a-\x90\x98\x9a-\x9f]", content))
+    is_double = signs >= 2 and bool(_decoded(content, "cp932"))
+    return is_double or len(runs) >= 2 or max(runs, default=0) >= 4
+
+
+def _decoded(content: bytes, codec: str) -> str:
+    """Bytes as text; empty where they are none in that encoding."""
+    try:
+        return content.decode(codec)
+    except UnicodeDecodeError:
+        return ""

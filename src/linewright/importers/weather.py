@@ -30,6 +30,9 @@ def read_year(path: Path, answers: Mapping[str, str] | None = None) -> HourlyYea
     for_year = {key: given.pop(key) for key in YEAR_KEYS if key in given}
     log = Log(given)
     file = read_text(path, log)
+    asked = [Problem(f"{path.name}  {item.key}", item.because, item.text) for item in log.questions]
+    if asked:
+        raise InputError(f"{path.name} leaves questions open.", asked)
     form = weather_form.recognise_weather(path.name, file.lines)
     if form is None:
         read = (file.lines[0] if file.lines else "nothing")[:80]
