@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from linewright.importers import cells, header
+from linewright.importers import cells, header, status
 from linewright.importers.clock import Clock
 from linewright.importers.header import Unit
 from linewright.importers.report import Array, Log, Question
@@ -32,7 +32,10 @@ TONS = {"short": 2000.0 * header.POUND, "metric": 1e3 * header.G, "long": 2240.0
 
 @dataclass(frozen=True)
 class Channel:
-    """One column of numbers in SI: name, heading as it stands, quantity, its unit as read, values (missing = NaN)."""
+    """One column of numbers in SI: name, heading as it stands, quantity, its unit as read, values (missing = NaN).
+
+    slack says where a status calls the line slack, shape of the values; None where no status stands beside it.
+    """
 
     name: str
     heading: str
@@ -41,6 +44,11 @@ class Channel:
     because: str
     values: Array
     known: bool = True
+    slack: npt.NDArray[np.bool_] | None = None
+
+    def part(self, rows: npt.NDArray[np.intp]) -> Channel:
+        """The channel in these rows only."""
+        return replace(self, values=self.values[rows], slack=None if self.slack is None else self.slack[rows])
 
 
 def mark_of(table: Table, clock: Clock, log: Log) -> cells.Mark:
@@ -61,14 +69,43 @@ def read_channels(
 ) -> list[Channel]:
     """Every column that is not a time and holds numbers, in SI; `quantity` is what an unstated unit is asked for."""
     mark = mark_of(table, clock, log)
-    found: list[Channel] = []
-    for index, heading in enumerate(table.names):
-        if index not in clock.columns and is_text(table, index):
-            log.text_column(heading, [cell.strip() for cell in table.column(index)])
-        elif index not in clock.columns:
-            name = own_name(heading, [channel.name for channel in found], log)
-            found.append(read_channel(table, index, name, mark, log, quantity, codes))
-    return found
+    found: dict[int, Channel] = {}
+    others = [index for index in range(len(table.names)) if index not in clock.columns]
+    told = [index for index in others if status.is_status(table, index)]
+    for index in others:
+        heading = table.names[index]
+        if index not in told and is_text(table, index):
+            log.text_column(heading, [cell.strip() for cell in table.column(index)], "not used")
+        elif index not in told:
+            name = own_name(heading, [channel.name for channel in found.values()], log)
+            found[index] = read_channel(table, index, name, mark, log, quantity, codes)
+    return marked(found, statuses(table, told, log), table, quantity, log)
+
+
+def statuses(table: Table, columns: Sequence[int], log: Log) -> list[status.Status]:
+    """The columns of status words whose words are known."""
+    return [item for index in columns if (item := status.status_of(table, index, log)) is not None]
+
+
+def marked(
+    found: Mapping[int, Channel], told: Sequence[status.Status], table: Table, quantity: str, log: Log
+) -> list[Channel]:
+    """The channels, by index, without readings of a quantity that a status beside them calls bad."""
+    judged = {index: item for index, item in found.items() if told and _is_of(item.heading, quantity) and item.known}
+    names = {index: item.name for index, item in judged.items()}
+    seen = status.Marked()
+    for index, item in judged.items():
+        words = [(one, table.column(one.index)) for one in status.beside(told, index, names)]
+        values, slack = seen.take(item.name, item.values, words, table.lines, log)
+        judged[index] = replace(item, values=values, slack=slack)
+    seen.tell(log)
+    return [judged.get(index, item) for index, item in found.items()]
+
+
+def flag_unused(names: Sequence[str], log: Log) -> None:
+    """Say which columns no one reads."""
+    if names:
+        log.flag("column-unused", f"not used: {', '.join(names)}")
 
 
 def own_name(heading: str, taken: Sequence[str], log: Log) -> str:

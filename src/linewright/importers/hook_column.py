@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from linewright.importers import cells, header, spellings
+from linewright.importers import cells, header, spellings, status
 from linewright.importers.clock import Clock
 from linewright.importers.report import Log
 from linewright.importers.table import Table
@@ -14,7 +14,7 @@ MOST_HOOKS = 200
 
 def hook_column(table: Table, clock: Clock) -> int | None:
     """The column that names the hook or line of each row of a long table."""
-    others = [n for n in range(len(table.names)) if n not in clock.columns]
+    others = [n for n in range(len(table.names)) if n not in clock.columns and not status.is_status(table, n)]
     if len(others) not in (2, 3, 4) or clock.form == "rows":
         return None
     named = [

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import channels, clock, day_times, header, series, stamps, store, text, watch, zones
+from linewright.importers import channels, clock, day_times, header, series, stamps, status, store, text, watch, zones
 from linewright.importers.channels import Channel
 from linewright.importers.clock import Clock
 from linewright.importers.report import Array, Column, Imported, Log, Report, Source, Span
@@ -55,6 +55,14 @@ class _Head:
     mark: str
     encoding: str
     rows: int
+    statuses: tuple[status.Status, ...]
+    marked: status.Marked
+
+    def beside(self, channel: Channel) -> list[int]:
+        """Numbers of the status columns beside a channel."""
+        names = {self.table.names.index(item.heading): item.name for item in self.found}
+        own = status.beside(self.statuses, self.table.names.index(channel.heading), names)
+        return [self.statuses.index(item) for item in own]
 
 
 def read_large(path: Path, target: Path, log: Log, progress: Callable[[int, int], None] | None = None) -> Imported:
@@ -118,12 +126,17 @@ def _head(path: Path, log: Log) -> _Head:
             f"{path.name} holds no tension.", [Problem(path.name, ", ".join(table.names), "a column of tensions")]
         )
     log.questions, log.used, log.notes = trial.questions, trial.used, trial.notes
+    told_by = [n for n in range(len(table.names)) if n not in told.columns and status.is_status(table, n)]
+    statuses = channels.statuses(table, told_by, Log(log.answers))
+    used = {item.heading for item in found} | {item.heading for item in statuses}
+    used |= {table.names[n] for n in told.columns}
+    channels.flag_unused([name for name in table.names if name not in used], log)
     for flag in trial.flags:
-        if not flag.rows and flag.code not in ("channel-missing", "code-or-value"):
+        if not flag.rows and flag.code not in ("channel-missing", "code-or-value", "column-unused"):
             log.flag(flag.code, flag.text, flag.severity, flag.column)
     mark = "," if trial.notes["decimal"]["mark"] == "comma" else "."
     rows = int(path.stat().st_size / max(len(content), 1) * len(table.rows))
-    return _Head(table, told, tuple(found), mark, encoding, rows)
+    return _Head(table, told, tuple(found), mark, encoding, rows, tuple(statuses), status.Marked())
 
 
 def _whole_lines(name: str, content: bytes) -> bytes:
@@ -152,7 +165,7 @@ def _blocks(path: Path, head: _Head, log: Log) -> Iterator[watch.Block]:
     row = head.table.lines[0]
     try:
         for batch in connection.sql(query).to_arrow_reader(BLOCK):
-            block = _block(batch, head, row)
+            block = _block(batch, head, row, log)
             row += len(block.time)
             block, held = _in_utc(block, held, head.told, log)
             if len(block.time):
@@ -182,6 +195,9 @@ def _query(path: Path, head: _Head, indices: Sequence[int]) -> str:
         figure = f"case when {plain} then {point(cell)} when {parted} then {whole} end"
         inner += [f"try_cast({figure} as double) as v{number}", f"{cell} as s{number}"]
         shown += [f"v{number}", f"case when v{number} is null then coalesce(s{number}, '') end as b{number}"]
+    for number, told in enumerate(head.statuses):
+        inner.append(f"{fields[told.index]} as q{number}")
+        shown.append(f"coalesce(q{number}, '') as q{number}")
     return f"select {', '.join(shown)} from (select {', '.join(inner)} from {_relation(path, head)})"
 
 
@@ -240,12 +256,14 @@ def _strptime(sample: str, told: Clock) -> str | None:
     return "[" + ", ".join(f"'{day}{one}{half}'" for one in clocks) + "]"
 
 
-def _block(batch: Any, head: _Head, row: int) -> watch.Block:
-    """One batch of the parser as arrays in SI."""
+def _block(batch: Any, head: _Head, row: int, log: Log) -> watch.Block:
+    """One batch of the parser as arrays in SI; readings that a status calls bad are missing."""
     seconds = _numpy(batch.column(0)) * _time_factor(head)
     if head.told.form == "serial":
         seconds = np.round(seconds - clock.SERIAL_DAYS * clock.DAY)
-    values, words = [], []
+    lines = np.arange(row, row + len(seconds), dtype=np.int64)
+    told = [batch.column(1 + 2 * len(head.found) + number).to_pylist() for number in range(len(head.statuses))]
+    values, words, slack = [], [], []
     for number, channel in enumerate(head.found):
         figures = _numpy(batch.column(1 + 2 * number))
         column = batch.column(2 + 2 * number)
@@ -258,9 +276,11 @@ def _block(batch: Any, head: _Head, row: int) -> watch.Block:
         huge = np.flatnonzero(np.abs(figures * factor) > limit)
         words[-1] += [(int(n), f"{figures[n]:.6g} {channel.read_unit}") for n in huge]
         figures[huge] = np.nan
+        beside = [(head.statuses[n], told[n]) for n in head.beside(channel)]
+        figures, is_slack = head.marked.take(channel.name, figures, beside, lines, log)
         values.append((figures, factor))
-    lines = np.arange(row, row + len(seconds), dtype=np.int64)
-    return watch.Block(seconds, lines, values, words)
+        slack.append(is_slack)
+    return watch.Block(seconds, lines, values, words, slack)
 
 
 def _time_factor(head: _Head) -> float:
@@ -331,6 +351,7 @@ def _writer(
             yield write
             write((np.zeros(0), []), 1)
             seen.finish()
+            head.marked.tell(log)
             writer.add_key_value_metadata(
                 store.metadata(seen, {channel.name: channel.quantity for channel in head.found}, log)
             )
@@ -345,6 +366,8 @@ def _report(head: _Head, seen: watch.Watch, source: Source, log: Log) -> Report:
     for index in told.columns:
         name = head.table.names[index]
         log.columns.append(Column(name, "time", "", told.form, told.because, seen.kept, heading=name))
+    for item in head.statuses:
+        log.columns.append(Column(item.heading, "status", "", because="by row", values=seen.rows, heading=item.heading))
     for channel, column in zip(head.found, [item.statistics for item in seen.sensors], strict=True):
         shown, factor, _ = header.SHOWN[channel.quantity]
         low, high, mean = (None if value is None else value / factor for value in column[2:])

@@ -127,9 +127,15 @@ def without_impossible(values: Array, quantity: str, name: str, lines: Lines, lo
     return np.where(np.abs(values) > limit, np.nan, values)
 
 
-def without_dropouts(values: Array, name: str, lines: Lines, log: Log) -> Array:
-    """Zeros in a row between loaded readings are no load: missing, reported (answer dropouts = keep keeps them)."""
+def without_dropouts(
+    values: Array, name: str, lines: Lines, log: Log, slack: npt.NDArray[np.bool_] | None = None
+) -> Array:
+    """Zeros in a row between loaded readings are no load: missing, reported (answer dropouts = keep keeps them).
+
+    Where a status calls the line slack, shape of the values, a zero is a reading.
+    """
     found = dropouts(values)
+    found = found if slack is None else found[~slack[found]]
     if not found.size:
         return values
     kept = log.option("dropouts", "missing", ("missing", "keep")) == "keep"

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import cells, channels, header, hook_column, series
+from linewright.importers import cells, channels, header, hook_column, series, status
 from linewright.importers.channels import Channel
 from linewright.importers.clock import Clock, read_clock, segments, span_of
 from linewright.importers.model import Record
@@ -102,15 +102,16 @@ def _histories(table: Table, clock: Clock, found: list[Channel], file: TextFile,
     series.flag_gaps(time, lines.tolist(), log)
     kept = []
     histories = []
-    for channel in (replace(channel, values=channel.values[keep]) for channel in found):
+    for channel in (channel.part(keep) for channel in found):
         if channel.quantity in FORCE_LIKE and channel.known:
-            channel = replace(channel, values=_loads(channel, channel.values, channel.name, lines.tolist(), log))
+            channel = replace(channel, values=_loads(channel, channel.name, lines.tolist(), log))
             told = np.isfinite(channel.values)
             history = Series(channel.name, channel.quantity, time[told], channel.values[told], lines[told])
             history = _judged(history, log)
             histories += [history] if history.values.size else []
         kept.append(channel)
     channels.describe(kept, log, lambda channel: channel.name)
+    channels.flag_unused([item.heading for item in found if item.known and item.quantity not in FORCE_LIKE], log)
     if not any(channel.quantity in FORCE_LIKE for channel in found) and not log.questions:
         problem = Problem(file.source.name, ", ".join(table.names)[:100], "a column of tensions with a unit of force")
         raise InputError(f"{file.source.name} holds no tension.", [problem])
@@ -145,9 +146,10 @@ def _possible(channel: Channel, values: Array, name: str, lines: Sequence[int], 
     return series.without_impossible(values, channel.quantity, name, lines, log) if is_load else values
 
 
-def _loads(channel: Channel, values: Array, name: str, lines: Sequence[int], log: Log) -> Array:
-    """Readings of a channel without dropouts either."""
-    return series.without_dropouts(_possible(channel, values, name, lines, log), name, lines, log)
+def _loads(channel: Channel, name: str, lines: Sequence[int], log: Log) -> Array:
+    """Readings of a channel without dropouts either; a zero that a status calls slack is none."""
+    values = _possible(channel, channel.values, name, lines, log)
+    return series.without_dropouts(values, name, lines, log, channel.slack)
 
 
 # --- long --------------------------------------------------------------------------------------
@@ -160,6 +162,7 @@ def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> I
     rest = [n for n in range(len(table.names)) if n not in (*clock.columns, hooks)]
     value = next((n for n in rest if header.is_word(header.words_of(table.names[n]), "force")), rest[0])
     channel = _long_channel(table, rest, value, mark, log)
+    told, marked = _long_status(table, [n for n in rest if n != value], log), status.Marked()
     _describe_time(table, clock, log)
     log.text_column(table.names[hooks], ids)
     histories, kept = [], 0
@@ -167,15 +170,17 @@ def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> I
         rows = np.array([n for n, found in enumerate(ids) if found == name])
         order = rows[series.in_order(clock.time[rows], [channel.values[rows]], [table.lines[n] for n in rows], log)]
         kept += len(order)
-        values = _loads(channel, channel.values[order], name, [table.lines[n] for n in order], log)
+        lines = [table.lines[n] for n in order]
+        words = [(item, [table.rows[n][item.index] for n in order]) for item in told if channel.known]
+        values, slack = marked.take(name, channel.values[order], words, lines, log)
+        values = _loads(replace(channel, values=values, slack=slack), name, lines, log)
         channels.describe([replace(channel, name=name, values=values)], log, lambda item: item.name)
-        told = np.isfinite(values)
-        if told.any() and channel.known:
-            history = Series(
-                name, channel.quantity, clock.time[order][told], values[told], np.array(table.lines)[order][told]
-            )
+        known = np.isfinite(values)
+        if known.any() and channel.known:
+            history = Series(name, channel.quantity, clock.time[order][known], values[known], np.array(lines)[known])
             series.flag_gaps(history.time, history.lines.tolist(), log)
             histories.append(_judged(history, log))
+    marked.tell(log)
     log.span = span_of(clock, np.unique(clock.time[np.isfinite(clock.time)]))
     report = log.report("tension", "long table", file.source, table.read, kept)
     return Imported(report, None, {item.name: item.values for item in histories}, {table.names[hooks]: tuple(ids)},
@@ -198,6 +203,15 @@ def _long_channel(table: Table, rest: Sequence[int], value: int, mark: cells.Mar
     factors = np.array([unit.factor / first.factor if unit is not None and first.factor else np.nan for unit in told])
     log.flag("unit-by-row", f"{name}: the column {table.names[spelled]} says the unit row by row")
     return replace(channel, values=channel.values * factors)
+
+
+def _long_status(table: Table, rest: Sequence[int], log: Log) -> list[status.Status]:
+    """The status columns of a long table; what else stands there is not used."""
+    told = [n for n in rest if status.is_status(table, n)]
+    for n in rest:
+        if n not in told and not _is_unit_column(table, n):
+            log.text_column(table.names[n], [cell.strip() for cell in table.column(n)], "not used")
+    return channels.statuses(table, told, log)
 
 
 def _is_unit_column(table: Table, index: int) -> bool:

@@ -20,12 +20,16 @@ MOST_WORDS = 1000  # cells that the report lists
 
 @dataclass(frozen=True)
 class Block:
-    """Rows in file order: time [s], lines; per channel its figures with their factor to SI, and its other cells."""
+    """Rows in file order: time [s], lines; per channel its figures with their factor to SI, and its other cells.
+
+    slack says per channel where a status calls the line slack.
+    """
 
     time: Array
     lines: npt.NDArray[np.int64]
     values: list[tuple[Array, float]]
     words: list[list[tuple[int, str]]]
+    slack: list[npt.NDArray[np.bool_]]
 
     def joined(self, other: Block) -> Block:
         """Both blocks in one, the other behind."""
@@ -34,14 +38,18 @@ class Block:
             (np.concatenate([a, b]), factor) for (a, factor), (b, _) in zip(self.values, other.values, strict=True)
         ]
         words = [a + [(n + size, cell) for n, cell in b] for a, b in zip(self.words, other.words, strict=True)]
-        return Block(np.concatenate([self.time, other.time]), np.concatenate([self.lines, other.lines]), values, words)
+        slack = [np.concatenate(pair) for pair in zip(self.slack, other.slack, strict=True)]
+        time, lines = np.concatenate([self.time, other.time]), np.concatenate([self.lines, other.lines])
+        return Block(time, lines, values, words, slack)
 
     def cut(self, at: int) -> tuple[Block, Block]:
         """The rows before an index, and those from it on."""
         first = Block(self.time[:at], self.lines[:at], [(figures[:at], factor) for figures, factor in self.values],
-                      [[item for item in words if item[0] < at] for words in self.words])  # fmt: skip
+                      [[item for item in words if item[0] < at] for words in self.words],
+                      [told[:at] for told in self.slack])  # fmt: skip
         rest = Block(self.time[at:], self.lines[at:], [(figures[at:], factor) for figures, factor in self.values],
-                     [[(n - at, cell) for n, cell in words if n >= at] for words in self.words])  # fmt: skip
+                     [[(n - at, cell) for n, cell in words if n >= at] for words in self.words],
+                     [told[at:] for told in self.slack])  # fmt: skip
         return first, rest
 
 
@@ -166,6 +174,7 @@ class Watch:
             self.log.replace(int(block.lines[n]), sensor.name, f"{figures[n]:g}", "a code for a missing value")
         values = np.where(is_code, np.nan, figures) * factor
         gone = series.dropouts(values)
+        gone = gone[~block.slack[number][gone]]
         sensor.note("dropout", block.lines[gone].tolist())
         if gone.size and self.log.option("dropouts", "missing", ("missing", "keep")) == "missing":
             values[gone] = np.nan
