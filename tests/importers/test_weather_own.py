@@ -301,3 +301,25 @@ def test_own_when_headings_are_spanish_russian_or_japanese_are_read(load, names,
     assert got.values["air"] == pytest.approx([20 + ZERO, 21 + ZERO])
     assert got.values["relative_humidity"] == pytest.approx([0.8, 0.81])
     assert got.values["wind"] == pytest.approx([5.0, 6.0])
+
+
+@pytest.mark.parametrize(
+    ("above", "heading", "says"),
+    [
+        ("# wind at 25 m\n", "Wind speed [kt]", "at 25 m, above the table"),
+        ("Mast 3; 12,5 m anemometer, mean of 10 min\n", "Wind speed [kt]", "at 12.5 m, above the table"),
+        ("# Station 4 m above the sea, wind in kt\n", "Wind speed [kt]", "not stated"),
+        ("# mean wind of 10 min\n", "Wind speed [kt]", "not stated"),
+        ("", "Wind speed 25 m (kt)", "at 25 m, in its heading"),
+        ("", "ws_10m [m/s]", "at 10 m, in its heading"),
+        ("# wind at 25 m\n", "Wind 80 ft [m/s]", "at 80 ft, in its heading"),
+        ("", "Wind speed (m/s)", "not stated"),
+    ],
+)
+def test_own_when_the_height_of_the_wind_is_stated_says_it(load, above, heading, says) -> None:
+    """The wind itself stays as measured: a card's wind_at_line takes it to the line."""
+    got = load(f"{above}Time (UTC);Air temp [degC];{heading}\n2025-07-15 00:00;28.1;12\n2025-07-15 01:00;28.2;12\n")
+
+    (flag,) = [item for item in got.report.flags if item.code == "wind-height"]
+    assert says in flag.text
+    assert "wind" in got.values
