@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 import sys
 
-from bench import field, imports
+from bench import field, imports, misfit
 from bench.figures import FIGURES as OTHERS
 
 FIGURES = {
@@ -21,8 +21,10 @@ FIGURES = {
     "import_large": imports.large,
     "line_year": imports.line_year,
     "field_steady": field.hot_spot,
+    "field_ratio": field.hot_spot_ratio,
     "field_time": field.hot_spot_time,
     "field_year": field.section,
+    "misfit": misfit.misfit,
 }
 
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import statistics
+import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
-from linewright.physics.field import even_state, steady
+from bench import field_fipy
+from bench.figures import medians
+from linewright.physics.field import core, even_state, steady
 from linewright.physics.field_grid import Grid, along_edges, angle_edges, radial_edges
 from linewright.physics.field_parts import Contact, Load, Rope, Steel, Surface
 from linewright.physics.field_system import assemble
@@ -61,6 +65,23 @@ def hot_spot() -> list[Row]:
         figure(taken[-1], "s", "< 1.5", f"{counts[-1]} cells, steady, one contact with its steel"),
         figure(slope, "-", "<= 1.3", f"exponent of seconds over cells: {listed}"),
     ]
+
+
+def hot_spot_ratio() -> list[Row]:
+    """The steady hot spot against FiPy on the same cells, in one run; the steel held, as FiPy has no such node."""
+    fipy = field_fipy.library()
+    if fipy is None:
+        print("field_ratio skipped: FiPy is not installed; pip install fipy", file=sys.stderr)
+        return []
+    rope, load = spot(SIZES[-1])
+    load = replace(load, contacts=(replace(load.contacts[0], steel=Steel(313.15, 1e-9), share=1.0),))
+    solve = field_fipy.hot_spot_solver(fipy, rope, load)
+    ours, theirs = medians(5, lambda: steady(rope, load), solve)
+    cores = [core(rope.grid, cells) for cells in (steady(rope, load).state.cells, solve() + AIR)]
+    off = float(np.abs(cores[1] - cores[0]).max())
+    count = int(np.prod(rope.grid.shape))
+    told = f"FiPy {theirs:.2f} s, ours {ours:.3f} s, {count} cells; axes differ by {off:.3f} K at most"
+    return [figure(theirs / ours, "x", ">= 20", told)]
 
 
 def hot_spot_time() -> list[Row]:

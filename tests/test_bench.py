@@ -34,3 +34,11 @@ def test_bench_when_a_figure_is_not_there_says_which_are() -> None:
     done = bench("speed")
 
     assert (done.returncode, "no figure speed; there are: demo" in done.stderr) == (2, True)
+
+
+def test_bench_when_a_library_to_compare_with_is_absent_says_so_and_goes_on() -> None:
+    code = "import sys; sys.modules['fipy'] = None; from bench.__main__ import main; sys.exit(main(['field_ratio']))"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
+
+    assert (done.returncode, done.stdout) == (0, ""), done.stderr
+    assert done.stderr == "field_ratio skipped: FiPy is not installed; pip install fipy\n"
