@@ -16,7 +16,7 @@ import typer
 from linewright.base.errors import LinewrightError
 from linewright.cli_cards import cards
 from linewright.cli_diff import diff_command
-from linewright.cli_import import count_command, import_command, states_command
+from linewright.cli_import import Import, count_command, states_command
 from linewright.cli_progress import ProgressLine
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ ForWhom = Annotated[
     typer.Option("--for", help="own: everything; client: confidential data and what would tell them withheld"),
 ]
 app.add_typer(cards, name="cards")
-app.command("import")(import_command)
+app.command("import")(Import)
 app.command("states")(states_command)
 app.command("count")(count_command)
 app.command("diff")(diff_command)

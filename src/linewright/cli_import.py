@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shlex
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -15,58 +16,84 @@ from linewright.cli_progress import ProgressLine
 if TYPE_CHECKING:
     from linewright.importers.report import Imported, Question
 
+Places = tuple[Path | None, Path | None, str]  # the study, the table of hooks, the name of a card
 OPEN_QUESTION = 7  # exit code of an import that waits for an answer
 
 
-def import_command(
-    file: Annotated[Path, typer.Argument(help="file to read: a log, a table, weather, waves, records", metavar="FILE")],
+@dataclass(frozen=True)
+class Import:
+    """Read a file: what was kept, dropped, replaced and doubted. Exit code 7 while a question is open."""
+
+    file: Annotated[Path, typer.Argument(help="file to read: a log, a table, weather, waves, records", metavar="FILE")]
     as_kind: Annotated[
         str | None,
         typer.Option(
             "--as", help="tension, thermocouple, tensile, weather, waves, records or load-table; else by content"
         ),
-    ] = None,
+    ] = None
     answer: Annotated[
         list[str] | None, typer.Option("--answer", help="KEY=VALUE, the answer to a question; as often as needed")
-    ] = None,
-    answers: Annotated[Path | None, typer.Option("--answers", help="TOML file with answers, by key")] = None,
+    ] = None
+    answers: Annotated[Path | None, typer.Option("--answers", help="TOML file with answers, by key")] = None
     hooks: Annotated[
         Path | None, typer.Option("--hooks", help="table of hook, line, from, to: which line hung on which hook")
-    ] = None,
+    ] = None
     into: Annotated[
         Path | None, typer.Option("--into", help="study that keeps the file, its answers and its report")
-    ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="print the report as JSON")] = False,
-) -> None:
-    """Read a file: what was kept, dropped, replaced and doubted. Exit code 7 while a question is open."""
-    from linewright.services import bring, bring_text
+    ] = None
+    card: Annotated[
+        str, typer.Option("--card", help="of a monthly climate table: name of the climate card to write into the study")
+    ] = ""
+    as_json: Annotated[bool, typer.Option("--json", help="print the report as JSON")] = False
 
-    given = bring.answers_of(answers, answer or [])
-    found = (_read if as_json else _answered)(file, given, as_kind, (into, hooks))
-    if as_json:
-        typer.echo(json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False))
-    else:
-        typer.echo("\n".join(bring_text.report_lines(found)))
-    if found.report.is_open:
-        raise typer.Exit(OPEN_QUESTION)
-    if into is not None:
-        kept = bring.keep(into, file, found, hooks)
-        typer.echo("\n".join(bring_text.kept_lines(kept, found, shlex.quote(str(into)))), err=as_json)
+    def __post_init__(self) -> None:
+        from linewright.services import bring, bring_text
+
+        given = bring.answers_of(self.answers, self.answer or [])
+        _check_card(self.card, self.into)
+        found = (_read if self.as_json else _answered)(
+            self.file, given, self.as_kind, (self.into, self.hooks, self.card)
+        )
+        if self.as_json:
+            typer.echo(json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False))
+        else:
+            typer.echo("\n".join(bring_text.report_lines(found)))
+        if found.report.is_open:
+            raise typer.Exit(OPEN_QUESTION)
+        if self.into is not None:
+            kept = bring.keep(self.into, self.file, found, self.hooks)
+            typer.echo("\n".join(bring_text.kept_lines(kept, found, shlex.quote(str(self.into)))), err=self.as_json)
+            if self.card:
+                from linewright.services import table_card
+
+                typer.echo("\n".join(table_card.write(self.into, self.card, self.file, found)), err=self.as_json)
 
 
-def _read(
-    file: Path, answers: dict[str, str], as_kind: str | None, places: tuple[Path | None, Path | None]
-) -> Imported:
+def _check_card(card: str, into: Path | None) -> None:
+    """Refuse a card without a study, or with a name that cannot be. Raises InputError."""
+    if not card:
+        return
+    from linewright.base.errors import InputError, Problem
+    from linewright.services import table_card
+
+    if into is None:
+        raise InputError("A card needs a study.", [Problem("--card", card, "--into STUDY beside it")])
+    table_card.check_name(into, card)
+
+
+def _read(file: Path, answers: dict[str, str], as_kind: str | None, places: Places) -> Imported:
     """An import that shows its progress when it takes longer than a second."""
-    from linewright.services import bring
+    from linewright.services import bring, table_card
     from linewright.services.blocks import Progress
 
     line = ProgressLine("row")
+    into, hooks, card = places
+    given, of_card = table_card.parted(answers) if card else (answers, {})
     try:
-        into, hooks = places
-        return bring.read(
-            file, answers, as_kind, into, lambda done, total: line.show(Progress(done, total, None)), hooks
+        found = bring.read(
+            file, given, as_kind, into, lambda done, total: line.show(Progress(done, total, None)), hooks
         )
+        return table_card.asked(found, of_card) if card else found
     finally:
         line.close()
 
@@ -100,7 +127,7 @@ def states_command(
 
     given = bring.answers_of(answers, answer or [])
     put_states.check_berth(study, berth)
-    found = _answered(table, given, None, (None, None))
+    found = _answered(table, given, None, (None, None, ""))
     if found.report.is_open:
         typer.echo("\n".join(bring_text.report_lines(found)))
         raise typer.Exit(OPEN_QUESTION)
@@ -109,9 +136,7 @@ def states_command(
     typer.echo(f"Next: {command('check', study)}")
 
 
-def _answered(
-    file: Path, given: dict[str, str], as_kind: str | None, places: tuple[Path | None, Path | None]
-) -> Imported:
+def _answered(file: Path, given: dict[str, str], as_kind: str | None, places: Places) -> Imported:
     """An import whose questions are asked where a person sits at the terminal."""
     found = _read(file, given, as_kind, places)
     while found.report.is_open and sys.stdin.isatty() and sys.stdout.isatty():

@@ -7,7 +7,11 @@ import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+import tomlkit
+
+from linewright.base import form as base_form
 from linewright.base.errors import Problem, visible
+from linewright.base.sources import Source
 from linewright.cards import loader
 from linewright.cards.model import Card, Climate
 from linewright.services.store import write_whole
@@ -39,6 +43,27 @@ def wrong_texts(options: Iterable[tuple[str, str]]) -> list[Problem]:
     """Texts of options that would break a line or command a terminal."""
     needs = "a text on one line, without control characters"
     return [Problem(option, said, needs) for option, said in options if visible(said) != said]
+
+
+def cited(path: Path, known: Mapping[str, Source], title: str, digest: str) -> tuple[str, bytes]:
+    """The key of a file among the sources, and sources.toml with it (empty if it is there already).
+
+    path is that of sources.toml; digest is the SHA-256 of the file, empty where it was not there to be read.
+    """
+    stem = re.sub(r"[^a-z0-9]+", "-", Path(title).stem.lower()).strip("-") or "certificate"
+    number = 1
+    key = stem
+    while key in known and (known[key].title, known[key].sha256) != (title, digest):
+        number += 1
+        key = f"{stem}-{number}"
+    if key in known:
+        return key, b""
+    text = base_form.read_toml(path, "sources")[0] if path.exists() else ""
+    document = tomlkit.parse(text or "# What the study's own cards rest on. seen: how much of it was read.\n")
+    entry = tomlkit.table()
+    entry.update({"title": title, "seen": "full", "sha256": digest} if digest else {"title": title, "seen": "memory"})
+    document[key] = entry
+    return key, tomlkit.dumps(document).encode()
 
 
 def write_card(files: Mapping[Path, bytes], cards: Path, target: Path) -> None:

@@ -14,14 +14,12 @@ from typing import Any, cast
 import tomlkit
 from tomlkit.items import InlineTable, Table
 
-from linewright.base import form as base_form
 from linewright.base import units
 from linewright.base.errors import InputError, Problem
 from linewright.base.form import Strict
-from linewright.base.sources import Source
 from linewright.cards.form import data_form, key_of
 from linewright.cards.model import Card, Climate, Shelf
-from linewright.services.card_files import folder_of, start_of, write_card, wrong_name, wrong_texts
+from linewright.services.card_files import cited, folder_of, start_of, write_card, wrong_name, wrong_texts
 from linewright.services.cards import find
 from linewright.services.own_climate import new_climate
 from linewright.services.study import open_study
@@ -108,7 +106,9 @@ def _certified(cards: Path, name: str, based: tuple[str, Card], shelf: Shelf, ce
     _check(name, target, certificate, given)
     start = start_of(card, kind, cards)
     text = (start / f"{card.name}.toml").read_text(encoding="utf-8")
-    key, sources = _sources(cards / "sources.toml", shelf.sources, certificate)
+    key, sources = "", b""
+    if certificate.values and certificate.file.name:
+        key, sources = cited(cards / "sources.toml", shelf.sources, certificate.file.name, certificate.digest)
     document, tables = _filled(text, (name, card), (given, key, certificate), (start, folder))
     files = {folder / other: content for other, content in tables.items()}
     if sources:
@@ -250,28 +250,6 @@ def _tables(data: Table, name: str, start: Path, folder: Path) -> dict[str, byte
         if not (folder / target).exists():
             tables[target] = content
     return tables
-
-
-def _sources(path: Path, known: Mapping[str, Source], certificate: Certificate) -> tuple[str, bytes]:
-    """The key of the certificate among the sources, and sources.toml with it (empty if it is there already)."""
-    title = certificate.file.name
-    if not certificate.values or not title:
-        return "", b""
-    digest = certificate.digest
-    stem = re.sub(r"[^a-z0-9]+", "-", Path(title).stem.lower()).strip("-") or "certificate"
-    number = 1
-    key = stem
-    while key in known and (known[key].title, known[key].sha256) != (title, digest):
-        number += 1
-        key = f"{stem}-{number}"
-    if key in known:
-        return key, b""
-    text = base_form.read_toml(path, "sources")[0] if path.exists() else ""
-    document = tomlkit.parse(text or "# What the study's own cards rest on. seen: how much of it was read.\n")
-    entry = tomlkit.table()
-    entry.update({"title": title, "seen": "full", "sha256": digest} if digest else {"title": title, "seen": "memory"})
-    document[key] = entry
-    return key, tomlkit.dumps(document).encode()
 
 
 def _written(target: Path, given: Mapping[str, Given]) -> str:
