@@ -305,3 +305,26 @@ def test_states_when_made_of_a_table_have_its_middles_and_hours(made):
     assert math.fsum(state.hours for state in states) == pytest.approx(8766.0)
     assert states[0] == pytest.approx((0.5, 5.0, 0.2 * 8766.0))
     assert states[-1] == pytest.approx((2.5, 9.0, 0.02 * 8766.0))  # the open bin as wide as the one before
+
+
+def test_bins_when_they_are_open_below_stand_half_a_neighbour_below_their_end_and_it_is_said(made):
+    """By hand: below 8 s, then 8-10 s: 8 - 1 = 7 s, not 4 s; above 10 s: 10 + 1 = 11 s. Heights may begin at 0."""
+    found = made("Hs (m) \\ Tp (s), percent;<8;8-10;>10\n<1;20;30;10\n1-2;10;15;5\n2-3;5;3;2\n")
+    states = states_of(found.content, 1.0)
+
+    assert edges(found)[1] == (0.0, 8.0, 10.0, math.inf)
+    assert [state.period for state in states[:3]] == [7.0, 9.0, 11.0]
+    assert states[0].height == 0.5
+    assert sorted(set(texts(found, "bin-open"))) == [
+        "the first height bin, below 1 m, has no lower end; as a state it begins at 0: 0.5 m",
+        "the first period bin, below 8 s, has no lower end that a wave has; "
+        "as a state it is taken as wide as the one behind it: 7 s",
+        "the last period bin, above 10 s, has no upper end; as a state it is taken as wide as the one before it: 11 s",
+    ]
+
+
+def test_bins_when_the_first_period_begins_at_zero_are_taken_as_open_too(made):
+    found = made("Hs (m) \\ Tp (s), percent;0-8;8-10;10-12\n0-1;20;30;10\n1-2;10;15;5\n2-3;5;3;2\n")
+
+    assert states_of(found.content, 1.0)[0].period == 7.0
+    assert any("7 s" in text for text in texts(found, "bin-open"))

@@ -133,6 +133,28 @@ def test_scatter_when_put_into_a_berth_then_each_bin_is_a_sea_with_the_lines_own
     assert any("replaced by 8" in line for line in said)
 
 
+def test_scatter_when_the_pattern_has_more_parts_then_they_stay_and_it_is_said(study, tmp_path) -> None:
+    """The bins stand for the swell, first of the parts; the wind sea and the long wave in the basin stay beside it.
+
+    By hand: variances add, so the first bin has m0 = (0.5^2 + 0.8^2 + 0.1^2)/16 = 0.05625 m2. In the rest of the time,
+    the calm of a table of 90 %, there are no waves.
+    """
+    with_sea(study)
+    case = study / "case.toml"
+    parts = '{ height = "0.8 m", period = "6 s" }, { height = "0.1 m", shortest = "30 s", longest = "300 s" }'
+    case.write_text(case.read_text("utf-8").replace("peakedness = 3.3 }]", f"peakedness = 3.3 }}, {parts}]"), "utf-8")
+    (tmp_path / "scatter.csv").write_text(SCATTER.replace("(s);4-6", "(s), percent;4-6").replace(";30;", ";20;"))
+    said = put_states(study, "Swell Jetty", import_file(tmp_path / "scatter.csv", {"normalise": "no"}), {})
+    states = next(item for item in open_study(study).read()[0].berths if item.name == "Swell Jetty").states
+
+    assert [(wave.height, wave.period) for wave in states[0].sea[:2]] == [(0.5, 5.0), (0.8, 6.0)]
+    assert sum(wave.height**2 for wave in states[0].sea) / 16.0 == pytest.approx(0.05625)
+    assert [len(state.sea) for state in states] == [3] * 8 + [1]
+    (text,) = [line for line in said if "first part" in line]
+    for words in ("1 m, 8 s", "peakedness 3.3", "0.8 m, 6 s", "0.1 m, 30 s to 300 s"):
+        assert words in text
+
+
 def test_scatter_when_the_berth_has_no_response_then_it_says_what_it_needs(study: Path, tmp_path: Path) -> None:
     (tmp_path / "scatter.csv").write_text(SCATTER)
 

@@ -14,6 +14,7 @@ from linewright.base.errors import InputError, Problem
 from linewright.importers.grid import Sheet
 from linewright.importers.report import Array, Imported, Log, Question, Source
 from linewright.importers.scatter_sheet import WHOLE, SheetTable, table_of_sheet
+from linewright.importers.wave_bins import middles
 
 MOST_OFF = 0.05  # of the whole: a sum further away is refused
 ALL = re.compile(r"(?i)\ball\b|omni|total|gesamt|alle\b|toutes|todas|all.?year|all.?dir")
@@ -44,17 +45,12 @@ class WaveState(NamedTuple):
 
 
 def states_of(scatter: Scatter, hours: float) -> tuple[WaveState, ...]:
-    """The filled bins as states; an open bin is taken as wide as the one before it."""
-    heights, periods = _middles(scatter.height_edges), _middles(scatter.period_edges)
+    """The filled bins as states, at their middles; an open bin is taken as wide as its neighbour."""
+    heights, periods = middles(scatter.height_edges, False), middles(scatter.period_edges, True)
     return tuple(
         WaveState(float(heights[i]), float(periods[j]), float(scatter.share[i, j]) * hours)
         for i, j in zip(*np.nonzero(scatter.share > 0.0), strict=True)
     )
-
-
-def _middles(edges: Sequence[float]) -> Array:
-    closed = [edge if math.isfinite(edge) else 2.0 * edges[n - 1] - edges[n - 2] for n, edge in enumerate(edges)]
-    return 0.5 * (np.array(closed[:-1]) + np.array(closed[1:]))
 
 
 def scatter_of(sheets: Sequence[Sheet], source: Source, log: Log) -> Imported:
@@ -158,7 +154,8 @@ def _scatter(table: SheetTable, parts: list[SheetTable], log: Log) -> Scatter:
 
 def _columns(scatter: Scatter) -> list[tuple[str, str, str, Array]]:
     """Name, quantity, unit and values of the bins, one value a cell of the table."""
-    heights, periods = np.meshgrid(_middles(scatter.height_edges), _middles(scatter.period_edges), indexing="ij")
+    axes = middles(scatter.height_edges, False), middles(scatter.period_edges, True)
+    heights, periods = np.meshgrid(*axes, indexing="ij")
     return [
         ("wave height", "length", "m", heights.ravel()),
         (f"period {scatter.period_kind}", "duration", "s", periods.ravel()),

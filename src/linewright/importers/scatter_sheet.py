@@ -14,7 +14,7 @@ from linewright.importers import cells, header
 from linewright.importers.grid import Cell, Numbers, Row, Sheet, numbers_of
 from linewright.importers.report import Array, Log, Question
 from linewright.importers.scatter_frame import HEIGHT, PERIOD, TOTAL, Frame, frame_of
-from linewright.importers.wave_bins import Axis, Bin, axis_of, without_dates
+from linewright.importers.wave_bins import Axis, Bin, axis_of, flag_open, without_dates
 
 KINDS = ("Tp", "Tz", "Te", "T01")
 WHOLE = {"percent": 100.0, "per mille": 1000.0, "fraction": 1.0}
@@ -63,6 +63,8 @@ def table_of_sheet(sheet: Sheet, counts: list[int], log: Log) -> SheetTable | No
     if heights is None or periods is None or not kind or not unit or math.isnan(factor):
         return None
     scaled = heights._replace(edges=tuple(factor * edge for edge in heights.edges))
+    flag_open(scaled, "height", "m", log)
+    flag_open(periods, "period", "s", log)
     figures = figures[np.ix_(heights.order, periods.order)]
     return SheetTable(sheet.name, figures, scaled, periods, kind, unit, scale)
 
@@ -83,9 +85,6 @@ def _axis(key: str, bins: Sequence[tuple[int, Bin]], words: str, log: Log) -> Ax
     axis = axis_of(known, key, words, log)
     if axis is not None:
         log.notes[f"{key}_bins"] = axis.said
-    if axis is not None and axis.is_open:
-        text = f"the last {key} bin has no upper end; as a state it is taken as wide as the one before it"
-        log.flag("bin-open", text, column=key)
     return axis
 
 

@@ -8,10 +8,12 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
+import numpy as np
+
 from linewright.base.errors import InputError, Problem
 from linewright.importers import cells, stamps
 from linewright.importers.grid import Cell, Numbers
-from linewright.importers.report import Log, Question
+from linewright.importers.report import Array, Log, Question
 
 _N = r"(\d+(?:[.,]\d+)?)"
 RANGE = re.compile(rf"{_N}\s*(?:-|–|—|to|bis|à|a|tot|til|\.\.+|…|/|:|<=?\s*\w+\s*<=?|≤?\s*\w+\s*[<≤])\s*{_N}")
@@ -41,12 +43,16 @@ class Bin(NamedTuple):
 
 
 class Axis(NamedTuple):
-    """Edges of the bins in rising order, and which heading belongs to each; open says that the last one has no end."""
+    """Edges of the bins in rising order, and which heading belongs to each.
+
+    is_open says that the last one has no upper end, is_below that the first is written without a lower one.
+    """
 
     edges: tuple[float, ...]
     order: tuple[int, ...]
     is_open: bool
     said: str
+    is_below: bool = False
 
 
 def bin_of(cell: Cell, numbers: Numbers) -> Bin | None:
@@ -149,6 +155,33 @@ def _recovered(own: Bin, below: Bin | None, above: Bin | None, is_single: bool) 
 # --- edges ---------------------------------------------------------------------------------------
 
 
+def middles(edges: Sequence[float], is_period: bool) -> Array:
+    """Middles of bins, shape (n - 1,) for n rising edges; an open one is as wide as its neighbour.
+
+    Open are a last bin up to infinity and a first bin of periods from 0: no wave has a period near 0.
+    """
+    closed = [edge if math.isfinite(edge) else 2.0 * edges[n - 1] - edges[n - 2] for n, edge in enumerate(edges)]
+    if is_period and closed[0] == 0.0 and len(closed) > 2:
+        closed[0] = max(2.0 * closed[1] - closed[2], 0.0)
+    return 0.5 * (np.array(closed[:-1]) + np.array(closed[1:]))
+
+
+def flag_open(axis: Axis, key: str, unit: str, log: Log) -> None:
+    """Say of a bin without an end where it stands as a state; `unit` is that of the edges."""
+    found = middles(axis.edges, key == "period")
+    if axis.is_open and len(axis.edges) > 2:
+        text = f"the last {key} bin, above {axis.edges[-2]:g} {unit}, has no upper end"
+        log.flag("bin-open", f"{text}; as a state it is taken as wide as the one before it: {found[-1]:g} {unit}",
+                 column=key)  # fmt: skip
+    if axis.edges[0] == 0.0 and abs(found[0] - 0.5 * axis.edges[1]) > 1e-9:
+        text = f"the first {key} bin, below {axis.edges[1]:g} {unit}, has no lower end that a wave has"
+        log.flag("bin-open", f"{text}; as a state it is taken as wide as the one behind it: {found[0]:g} {unit}",
+                 column=key)  # fmt: skip
+    elif axis.is_below:
+        text = f"the first {key} bin, below {axis.edges[1]:g} {unit}, has no lower end; as a state it begins at 0"
+        log.flag("bin-open", f"{text}: {found[0]:g} {unit}", column=key)
+
+
 def axis_of(bins: Sequence[Bin], key: str, words: str, log: Log) -> Axis | None:
     """Edges of bins that are all read; None while a question is open. Raises InputError where they overlap."""
     if any(item.form == "date" for item in bins):
@@ -163,7 +196,7 @@ def axis_of(bins: Sequence[Bin], key: str, words: str, log: Log) -> Axis | None:
             return None
         rising = _widened(rising, singles, kind)
     edges = _edges(rising, key, log)
-    return Axis(edges, order, math.isinf(rising[-1].high), said)
+    return Axis(edges, order, math.isinf(rising[-1].high), said, rising[0].form == "below")
 
 
 def _kind(bins: Sequence[Bin], singles: Sequence[float], key: str, words: str, log: Log) -> tuple[str | None, str]:

@@ -33,6 +33,7 @@ def sea_states(scatter: Scatter, berth: Any, file: str) -> tuple[Any, list[str]]
             f"{count} bins are more than {MOST_STATES} states: neighbouring periods of one height were joined where "
             f"hours x height^{SLOPE:.0f} is least; the hours and the highest waves stay"
         )
+    said += _kept_parts(pattern)
     peakedness = float(_sea_of(pattern).get("peakedness", 1.0))
     ratio = _to_peak(scatter.period_kind, peakedness)
     if ratio != 1.0:
@@ -66,6 +67,28 @@ def _pattern(berth: Any) -> Any:
 def _sea_of(pattern: Any) -> Any:
     """The first part of the pattern's sea, the one that the bins take the place of; empty where it has none."""
     return next(iter(pattern.get("sea", ())), {})
+
+
+def _kept_parts(pattern: Any) -> list[str]:
+    """What the bins take the place of, and what stays in every state, in words."""
+    if "sea_file" in pattern:
+        return [f"each bin takes the place of the spectra of {pattern['sea_file']} in the state {pattern['name']}"]
+    first, *others = [_described(part) for part in pattern.get("sea", ())] or [""]
+    if not others:
+        return []
+    if "peakedness" in _sea_of(pattern):
+        first += f" (its peakedness {_sea_of(pattern)['peakedness']:g} stays)"
+    return [
+        f"each bin takes the place of the first part of the sea of {pattern['name']}, {first}; "
+        f"the others stay in every state with waves: {'; '.join(others)}",
+        "a table of the whole sea holds its wind sea already: then take that part out of the pattern and repeat",
+    ]
+
+
+def _described(part: Any) -> str:
+    """A part of a sea in words: its height, and its period or band of periods."""
+    band = f"{part['shortest']} to {part['longest']}" if "shortest" in part and "longest" in part else ""
+    return ", ".join(filter(None, [str(part.get("height", "")), str(part.get("period", "")), band]))
 
 
 def _to_peak(kind: str, peakedness: float) -> float:
@@ -109,13 +132,13 @@ def _both(one: WaveState, other: WaveState) -> WaveState:
 
 
 def _state(pattern: Any, item: WaveState, ratio: float, part: int, file: str) -> Any:
-    """One state: the sea of a bin, the responses of the pattern."""
+    """One state: the sea of a bin, the other parts of the pattern's sea, and the pattern's responses."""
     state = tomlkit.table()
     period = item.period * ratio
     name = f"Hs {item.height:.3g} m, Tp {period:.3g} s" if item.height > 0.0 else CALM
     state.add("name", name).comment(file)
     state.add("share", f"{part / 1e5:.5f}".rstrip("0").rstrip(".") + " %")
-    for key in ("wetness", "payout_spread"):
+    for key in ("wetness", "payout_spread", "lasts"):
         if key in pattern:
             state.add(key, copy.deepcopy(pattern[key]))
     sea = tomlkit.inline_table()
@@ -124,6 +147,10 @@ def _state(pattern: Any, item: WaveState, ratio: float, part: int, file: str) ->
         sea["peakedness"] = _sea_of(pattern)["peakedness"]
     rows = tomlkit.array()
     rows.append(sea)
+    for part in list(pattern.get("sea", ()))[1:] if item.height > 0.0 else ():
+        other = tomlkit.inline_table()
+        other.update(part.unwrap() if hasattr(part, "unwrap") else part)
+        rows.append(other)
     state.add("sea", rows)
     tensions = tomlkit.table(is_super_table=True)
     for name, tension in pattern["tension"].items():
