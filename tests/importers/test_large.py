@@ -182,3 +182,15 @@ def test_large_log_when_a_reading_is_more_than_any_line_carries_then_it_is_missi
     small, streamed, stored = both(LOGS["seconds"].replace("\n9,9;", "\n9,9;1e30;30\n9,95;", 1))
     assert [item.read for item in streamed.report.replaced] == ["1e+30 kN"]
     assert np.isnan(np.array(stored["L1"], dtype=float)).sum() == told.column(small, "L1").missing == 1
+
+
+def test_large_log_leaves_spikes_out_as_the_small_one_does(both) -> None:
+    wave = 200.0 + 20.0 * np.sin(np.arange(120) / 3.0)
+    wave[40] = 900.0
+    text = "t_s,L1_kN\n" + "".join(f"{n},{value:.2f}\n" for n, value in enumerate(wave))
+    for answers in ({}, {"spikes": "drop"}):
+        small, streamed, stored = both(text, **answers)
+        np.testing.assert_array_equal(stored["L1"], small.values["L1"])
+        told = [[item.text for item in found.report.flags if item.code == "spike"] for found in (small, streamed)]
+        assert told[0] == told[1]
+        assert len(told[0]) == 1

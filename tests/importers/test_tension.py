@@ -367,7 +367,18 @@ def test_log_when_a_reading_stands_alone_then_it_is_flagged_and_goes_by_answer(m
 
     assert told.rows(made(text), "spike") == [52]
     assert made(text).content.series[0].values.max() == 900e3
-    assert made(text, answers={"spikes": "drop"}).content.series[0].values.max() < 221e3
+    assert "kept, the answer spikes=drop leaves it out" in next(
+        flag.text for flag in made(text).report.flags if flag.code == "spike"
+    )
+    dropped = made(text, answers={"spikes": "drop"})
+    assert dropped.content.series[0].values.max() < 221e3
+    (column,) = [item for item in dropped.report.columns if item.quantity == "force"]
+    assert column.high < 221.0
+    assert column.missing == 1
+    assert np.isnan(dropped.values["L1"][50])
+    (flag,) = [item for item in dropped.report.flags if item.code == "spike"]
+    assert "left out, by the answer spikes" in flag.text
+    assert [(item.row, item.read) for item in dropped.report.replaced] == [(52, "900 kN")]
 
 
 def test_log_when_the_zero_drifts_then_it_is_said(made, told) -> None:

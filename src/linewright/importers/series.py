@@ -175,7 +175,7 @@ def runs(flags: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
 
 
 def flag_sensor(series: Series, log: Log) -> None:
-    """Doubts about a sensor of tension: saturation, negative readings, offset, spikes."""
+    """Doubts about a sensor of tension: saturation, negative readings, offset."""
     values, name = series.values, series.name
     if values.size < 3:
         return
@@ -190,7 +190,6 @@ def flag_sensor(series: Series, log: Log) -> None:
         text = f"{reading}: the sensor was at its end; the true peak is unknown"
         log.flag("saturated", text, "caution", name, rows)
     _flag_zero(series, top, log)
-    _flag_spikes(series, log)
 
 
 def is_crest(values: Array, a: int, b: int) -> bool:
@@ -239,12 +238,34 @@ def _flag_zero(series: Series, top: float, log: Log) -> None:
         )
 
 
-def _flag_spikes(series: Series, log: Log) -> None:
-    found = spikes(series.values)
-    if found.size:
-        text = f"{series.name}: {found.size} single readings stand far from their neighbours (spikes); kept"
-        text += ", decide with the answer spikes = drop"
-        log.flag("spike", text, "caution", series.name, [int(series.lines[n]) for n in found])
+def without_spikes(values: Array, quantity: str, name: str, lines: Lines, log: Log) -> Array:
+    """Single readings far from their neighbours are flagged; missing with the answer spikes = drop."""
+    told = np.flatnonzero(np.isfinite(values))
+    found = told[spikes(values[told])]
+    if not found.size:
+        return values
+    is_kept = log.option("spikes", "keep", ("keep", "drop")) == "keep"
+    log.flag("spike", f"{name}: {spike_text(found.size, is_kept)}", "caution", name, [lines[int(n)] for n in found])
+    if is_kept:
+        return values
+    factor, unit = (1e-3, "kN") if quantity == "force" else (100.0, "%")
+    for n in found:
+        log.replace(int(lines[int(n)]), name, f"{factor * values[n]:.6g} {unit}", "a spike, left out by answer")
+    cleaned = values.copy()
+    cleaned[found] = np.nan
+    return cleaned
+
+
+def spike_text(count: int, is_kept: bool) -> str:
+    """How many spikes there are, and what becomes of them."""
+    far = "1 reading stands far from both its neighbours (a spike)"
+    if count > 1:
+        far = f"{count} readings stand each far from both neighbours (spikes)"
+    return (
+        f"{far}; kept, the answer spikes=drop leaves {'it' if count == 1 else 'them'} out"
+        if is_kept
+        else f"{far}; left out, by the answer spikes"
+    )
 
 
 def spikes(values: Array) -> npt.NDArray[np.intp]:

@@ -107,7 +107,7 @@ def _histories(table: Table, clock: Clock, found: list[Channel], file: TextFile,
             channel = replace(channel, values=_loads(channel, channel.name, lines.tolist(), log))
             told = np.isfinite(channel.values)
             history = Series(channel.name, channel.quantity, time[told], channel.values[told], lines[told])
-            history = _judged(history, log)
+            _judge(history, log)
             histories += [history] if history.values.size else []
         kept.append(channel)
     channels.describe(kept, log, lambda channel: channel.name)
@@ -125,19 +125,11 @@ def _histories(table: Table, clock: Clock, found: list[Channel], file: TextFile,
     )
 
 
-def _judged(history: Series, log: Log) -> Series:
-    """A history with its doubts reported, spikes taken out if the user says so."""
+def _judge(history: Series, log: Log) -> None:
+    """Report the doubts about a history."""
     if history.quantity == "force":
         series.flag_sensor(history, log)
     series.judge_sampling(history, log)
-    found = series.spikes(history.values)
-    if found.size and log.option("spikes", "keep", ("keep", "drop")) == "drop":
-        for n in found:
-            log.replace(int(history.lines[n]), history.name, f"{history.values[n] / 1e3:.6g} kN", "a spike, by answer")
-        keep = np.ones(history.values.size, dtype=bool)
-        keep[found] = False
-        return Series(history.name, history.quantity, history.time[keep], history.values[keep], history.lines[keep])
-    return history
 
 
 def _possible(channel: Channel, values: Array, name: str, lines: Sequence[int], log: Log) -> Array:
@@ -147,9 +139,14 @@ def _possible(channel: Channel, values: Array, name: str, lines: Sequence[int], 
 
 
 def _loads(channel: Channel, name: str, lines: Sequence[int], log: Log) -> Array:
-    """Readings of a channel without dropouts either; a zero that a status calls slack is none."""
+    """Readings of a channel without dropouts either, and without spikes if the user says so.
+
+    A zero that a status calls slack is no dropout.
+    """
     values = _possible(channel, channel.values, name, lines, log)
-    return series.without_dropouts(values, name, lines, log, channel.slack)
+    values = series.without_dropouts(values, name, lines, log, channel.slack)
+    is_load = channel.quantity in FORCE_LIKE and channel.known
+    return series.without_spikes(values, channel.quantity, name, lines, log) if is_load else values
 
 
 # --- long --------------------------------------------------------------------------------------
@@ -179,7 +176,8 @@ def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> I
         if known.any() and channel.known:
             history = Series(name, channel.quantity, clock.time[order][known], values[known], np.array(lines)[known])
             series.flag_gaps(history.time, history.lines.tolist(), log)
-            histories.append(_judged(history, log))
+            _judge(history, log)
+            histories.append(history)
     marked.tell(log)
     log.span = span_of(clock, np.unique(clock.time[np.isfinite(clock.time)]))
     report = log.report("tension", "long table", file.source, table.read, kept)

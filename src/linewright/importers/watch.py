@@ -91,8 +91,6 @@ class _Sensor:
         if top == self.high:
             self._tops(values, lines)
         self.note("negative", lines[np.flatnonzero(values < 0.0)].tolist())
-        told = np.flatnonzero(np.isfinite(values))
-        self.note("spike", lines[told[series.spikes(known)]].tolist())
 
     def _tops(self, values: Array, lines: npt.NDArray[np.int64]) -> None:
         for a, b in series.runs(values == self.high):
@@ -178,6 +176,13 @@ class Watch:
         sensor.note("dropout", block.lines[gone].tolist())
         if gone.size and self.log.option("dropouts", "missing", ("missing", "keep")) == "missing":
             values[gone] = np.nan
+        told = np.flatnonzero(np.isfinite(values))
+        far = told[series.spikes(values[told])]
+        sensor.note("spike", block.lines[far].tolist())
+        if far.size and self.log.option("spikes", "keep", ("keep", "drop")) == "drop":
+            for n in far.tolist():
+                self.log.replace(int(block.lines[n]), sensor.name, f"{figures[n]:g}", "a spike, left out by answer")
+            values[far] = np.nan
         return values
 
     def _in_time(self, block: Block, values: list[Array]) -> npt.NDArray[np.intp]:
@@ -248,7 +253,6 @@ class Watch:
         name = sensor.name
         texts = {
             "negative": "readings below zero: check the zero of the sensor; kept",
-            "spike": "single readings stand far from their neighbours (spikes); kept",
             "dropout": "zeros in a row between loaded readings look like a dropout of the sensor",
             "unread": "cells are no number; they count as missing",
         }
@@ -262,6 +266,9 @@ class Watch:
                     name,
                     sensor.faults[fault],
                 )
+        if sensor.counts["spike"]:
+            text = series.spike_text(sensor.counts["spike"], self.log.used.get("spikes") != "drop")
+            self.log.flag("spike", f"{name}: {text}", "caution", name, sensor.faults["spike"])
         if sensor.tops:
             text = f"{name}: readings in a row at the top, {sensor.high / 1e3:.6g} kN: the sensor was at its end"
             self.log.flag("saturated", text, "caution", name, sensor.tops)

@@ -147,9 +147,10 @@ def _state(pattern: Any, item: WaveState, ratio: float, part: int, file: str) ->
         sea["peakedness"] = _sea_of(pattern)["peakedness"]
     rows = tomlkit.array()
     rows.append(sea)
-    for part in list(pattern.get("sea", ()))[1:] if item.height > 0.0 else ():
+    parts: list[Any] = list(pattern.get("sea", ())) if item.height > 0.0 else []
+    for part in parts[1:]:
         other = tomlkit.inline_table()
-        other.update(part.unwrap() if hasattr(part, "unwrap") else part)
+        other.update(part.unwrap())
         rows.append(other)
     state.add("sea", rows)
     tensions = tomlkit.table(is_super_table=True)
