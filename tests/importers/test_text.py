@@ -45,3 +45,12 @@ def test_year_when_the_encoding_is_open_says_so(tmp_path) -> None:
     with pytest.raises(InputError, match="questions open") as error:
         read_year(path)
     assert "Температура" in error.value.render()
+
+
+def test_text_when_a_byte_of_utf_8_is_damaged_is_read_and_said(made, told) -> None:
+    content = (RUSSIAN + ROWS).encode() + b"2025-07-15 02:00;22\xff;82;7\n"
+    found = made(content)
+    assert told.questions(found) == []
+    assert told.flags(found)["encoding-damaged"] == "caution"
+    assert found.report.columns[0].missing == 1
+    assert found.values["wind"] == pytest.approx([5.0, 6.0, 7.0])

@@ -34,6 +34,7 @@ PACKED = {
 }
 ENCODINGS = {name: name for name in ("cp1252", "cp1251", "cp1250", "cp1253", "cp1254", "cp1256", "koi8-r", "euc_jp",
                                      "gb18030", "big5", "euc_kr")} | {"shift_jis": "cp932"}  # fmt: skip
+DAMAGED = 5  # letters of UTF-8 to one byte that is none, from which the text is taken to be damaged UTF-8
 _HIGH = re.compile(rb"[^\x00-\x3f\x5b-\x60\x7b-\x7e]*[\x80-\xff][^\x00-\x3f\x5b-\x60\x7b-\x7e]*")
 _ENDS = re.compile(r"\r\n|\r|\n")
 
@@ -111,6 +112,11 @@ def _single_byte(name: str, content: bytes, log: Log) -> tuple[str, str]:
     """Not UTF-8: the Western single-byte code with a flag, where it gives words; else the encoding is asked."""
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
         raise InputError(f"{name} is no text.", [Problem(name, "a damaged UTF-16 or UTF-32 file", "a text file")])
+    damaged = content.decode("utf-8", "replace")
+    bad = damaged.count("\ufffd")
+    if "encoding" not in log.answers and sum(char > "\x7f" for char in damaged) > DAMAGED * bad:
+        log.flag("encoding-damaged", f"{bad} bytes are no UTF-8, all others are: it is read so", "caution")
+        return damaged, "utf-8"
     answered = _answered(content, log)
     if answered:
         return content.decode(ENCODINGS[answered]), answered
@@ -118,7 +124,8 @@ def _single_byte(name: str, content: bytes, log: Log) -> tuple[str, str]:
         text, encoding = content.decode("cp1252"), "cp1252"
     except UnicodeDecodeError:
         text, encoding = content.decode("latin-1"), "latin-1"
-    log.flag("encoding-assumed", f"the text is not UTF-8; it is read as {encoding} (Western single-byte)")
+    if "encoding" not in [question.key for question in log.questions]:
+        log.flag("encoding-assumed", f"the text is not UTF-8; it is read as {encoding} (Western single-byte)")
     return text, encoding
 
 
