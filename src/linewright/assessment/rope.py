@@ -61,13 +61,13 @@ def find(shelf: Mapping[str, Card], name: str, what: str, where: str) -> Card:
 ESSENTIAL = (
     "density", "diameter", "mass_per_length", "design_break_force", "dynamic_stiffness", "loss_factor",
     "axial_conductivity", "radial_conductivity_dry", "radial_conductivity_wet", "emissivity", "solar_absorptance",
-    "melting_temperature", "friction_on_steel", "bending_loss",
+    "melting_temperature", "friction_on_steel", "bending_loss", "profile_misfit",
 )  # fmt: skip
 ESSENTIAL_CONTACT = (
     "bend_radius", "wrap_angle", "half_angle", "conductance_sliding", "conductance_passive", "spreading_resistance",
     "generation_share", "steel_sun",
 )  # fmt: skip
-ESSENTIAL_PRACTICE = ("payout_spread", "film_factor", "profile_misfit", "partial_bend")
+ESSENTIAL_PRACTICE = ("payout_spread", "film_factor", "partial_bend")
 
 
 def _check(card: str, keys: tuple[str, ...], data: Mapping[str, Datum]) -> None:

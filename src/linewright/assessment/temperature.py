@@ -99,20 +99,27 @@ def temperatures(
     free = np.minimum(around.air + span.core, melting)
     cores, means, skins = [], [], []
     parts: list[dict[str, Array]] = []
+    alone = _free_parts(span, outer) if draws.samples == 1 else {}
     for load in loads:
         spot = _Spot(draws, duty, load, rope, around, base)
         rise, extra = _hot_spot(spot, span, free, melting)
         factor = draws.of("profile_misfit", 4)
         cores.append(span.core[..., None] + factor * (rise.core - span.core[..., None]))
         means.append(span.mean[..., None] + factor * (rise.mean - span.mean[..., None]))
-        skins.append(span.face + factor[..., 0] * (rise.face - span.face))
+        skins.append(rise.face)
         if draws.samples == 1:
-            parts.append(_contact_parts(spot, span, outer, extra))
+            found = _contact_parts(spot, span, outer, extra)
+            parts.append(
+                {name: alone[name][..., None] + factor * (found[name] - alone[name][..., None]) for name in found}
+            )
     air = around.air[None, ..., None]
     core = air + np.concatenate([*cores, span.core[..., None]], axis=-1)
     mean = air + np.concatenate([*means, span.mean[..., None]], axis=-1)
     skin = around.air[None, ..., None] + np.stack([*skins, span.face], axis=-1)
-    rises = _all_parts(parts, span, outer) if draws.samples == 1 else None
+    rises = None
+    if draws.samples == 1:
+        every = [*parts, {name: values[..., None] for name, values in alone.items()}]
+        rises = {name: np.concatenate([part[name] for part in every], axis=-1) for name in SOURCES}
     decay = np.asarray(profile.decay_length(rope.radius, (rope.across, rope.along), rope.film))
     limit = melting[..., None]
     skin = np.minimum(skin, limit)
@@ -289,9 +296,10 @@ def _contact_parts(
     return rises
 
 
-def _all_parts(parts: list[dict[str, Array]], span: profile.Span, outer: dict[str, Array]) -> dict[str, Array]:
+def _free_parts(span: profile.Span, outer: dict[str, Array]) -> dict[str, Array]:
+    """Rise of the free span's core by source, shape (s, J, H)."""
     zero = np.zeros_like(span.core)
     free = dict.fromkeys(SOURCES, zero)
     free["hysteresis"] = span.inside * (span.to_air + 2.0 * span.to_surface)
     free.update({name: flux * span.to_air + zero for name, flux in outer.items()})
-    return {name: np.concatenate([*(part[name] for part in parts), free[name][..., None]], axis=-1) for name in SOURCES}
+    return free

@@ -75,6 +75,7 @@ class FibreData(Strict):
         "duration", 3.6e4, 3.6e8, "hours in total above the long-term limit before retirement"
     )
     axial_conductivity: Given = _key("conductivity", 0.1, 60, "conductivity of the packed rope along its axis")
+    profile_misfit: Given = _key("number", 0.5, 2.0, "rise of the 3-D field at a contact over the line profile's")
     radial_conductivity_dry: Given = _key("conductivity", 0.03, 1.0, "conductivity across the packed rope, dry")
     radial_conductivity_wet: Given = _key("conductivity", 0.1, 1.5, "conductivity across the packed rope, wet")
     volumetric_heat_dry: Given = _key("volumetric_heat", 5e5, 3e6, "heat capacity per volume of rope, dry")
@@ -189,7 +190,6 @@ class PracticeData(Strict):
         "length", 0.0, 20, "length of rope that passes a mark during a state: tide, draught, tending"
     )
     film_factor: Given = _key("number", 0.3, 3.0, "film coefficient over the smooth-cylinder correlation")
-    profile_misfit: Given = _key("number", 0.5, 2.0, "rise of the 3-D field over the line profile's")
     partial_bend: Given = _key(
         "number", 0.05, 1.0, "share of a full bend made by a stroke shorter than a lay, for heat"
     )
