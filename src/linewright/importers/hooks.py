@@ -39,7 +39,22 @@ class Use:
 
 
 def read_hooks(path: Path, log: Log) -> tuple[Use, ...]:
-    """The table of hooks: columns hook and line, and from and to where lines change. Raises InputError."""
+    """The table of hooks: columns hook and line, and from and to where lines change.
+
+    Raises InputError, also for a question that it leaves open.
+    """
+    uses = hooks_of(path, log)
+    if log.questions:
+        asked = [
+            Problem(f"{path.name}  {item.key}", item.because, item.text, f"--answer {item.key}=...")
+            for item in log.questions
+        ]
+        raise InputError(f"{path.name} leaves questions open.", asked)
+    return uses
+
+
+def hooks_of(path: Path, log: Log) -> tuple[Use, ...]:
+    """The table of hooks as `read_hooks`, its open questions left in the log. Raises InputError."""
     file = text.read_text(path, log)
     table = _text_table(file, log)
     columns = {kind: _column(table, kind) for kind in WORDS}
@@ -57,12 +72,6 @@ def read_hooks(path: Path, log: Log) -> tuple[Use, ...]:
                 for use in uses if not (use.hook and use.line and use.begin < use.end)]  # fmt: skip
     if problems:
         raise InputError(f"{path.name} has rows that cannot be used.", problems)
-    if log.questions:
-        asked = [
-            Problem(f"{path.name}  {item.key}", item.because, item.text, f"--answer {item.key}=...")
-            for item in log.questions
-        ]
-        raise InputError(f"{path.name} leaves questions open.", asked)
     uses = _one_spelling(uses)
     _refuse_twice(path, uses)
     return tuple(uses)

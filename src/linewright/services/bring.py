@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import secrets
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from linewright.base.errors import InputError, Problem, visible
@@ -13,6 +14,8 @@ from linewright.importers.large import LargeLog
 from linewright.importers.report import Imported, Log
 from linewright.services.store import copy_whole, write_whole
 from linewright.services.study import open_study
+
+HOOKS_ANSWERS = "answers of the table of hooks"  # a note of the report
 
 
 def answers_of(file: Path | None, pairs: Sequence[str]) -> dict[str, str]:
@@ -42,16 +45,34 @@ def read(
 ) -> Imported:
     """Values and report of a file; a log too large for memory goes into the study's data. Raises InputError.
 
-    `table` says which line hung on which hook.
+    `table` says which line hung on which hook; an answer goes to whichever of the two files asks.
     """
     store = None
     if study is not None:
         store = open_study(study).root / "data" / f".{_safe(file.stem)}.{secrets.token_hex(4)}.parquet"
         store.parent.mkdir(exist_ok=True)
-    found = recognise.import_file(file, answers, as_kind, store, progress)
-    if table is None or found.report.is_open:
-        return found
-    return hooks.by_line(found, hooks.read_hooks(table, Log(answers)))
+
+    def read_file(given: Mapping[str, str]) -> Imported:
+        return recognise.import_file(file, given, as_kind, store, progress)
+
+    return read_file(answers) if table is None else _by_line(read_file, table, answers)
+
+
+def _by_line(read_file: Callable[[Mapping[str, str]], Imported], table: Path, answers: Mapping[str, str]) -> Imported:
+    """A log by lines; answers that the table of hooks asks for go to the log only if it asks for them too."""
+    log = Log(answers)
+    uses = hooks.hooks_of(table, log)
+    given = {key: answer for key, answer in answers.items() if key not in log.used}
+    found = read_file(given)
+    while again := {item.key for item in found.report.questions} & log.used.keys():
+        given |= {key: answers[key] for key in again}
+        found = read_file(given)
+    own = [item for item in log.questions if item.key not in {other.key for other in found.report.questions}]
+    told = [replace(item, because=f"{table.name}: {item.because}") for item in own]
+    if found.report.is_open or told:
+        return replace(found, report=replace(found.report, questions=(*found.report.questions, *told)))
+    notes = {**found.report.notes, **({HOOKS_ANSWERS: dict(log.used)} if log.used else {})}
+    return hooks.by_line(replace(found, report=replace(found.report, notes=notes)), uses)
 
 
 def keep(study: Path, file: Path, found: Imported, table: Path | None = None) -> Path:
@@ -66,6 +87,7 @@ def keep(study: Path, file: Path, found: Imported, table: Path | None = None) ->
     _beside(root / inside, found, file.name)
     if table is not None:
         copy_whole(table, files.hooks_path(root / inside))
+        _keep_answers(files.hooks_path(root / inside), found.report.notes.get(HOOKS_ANSWERS, {}), table.name)
     if isinstance(found.content, LargeLog):
         stored = Path("data") / f"{name}.parquet"
         found.content.path.replace(root / stored)
@@ -76,12 +98,17 @@ def keep(study: Path, file: Path, found: Imported, table: Path | None = None) ->
 
 def _beside(target: Path, found: Imported, name: str) -> None:
     """The answers and the report of a kept file."""
-    if found.report.answers:
-        rows = [f"{json.dumps(key)} = {json.dumps(value)}" for key, value in found.report.answers.items()]
-        text = f"# answers to what {visible(name)} does not say\n" + "\n".join(rows) + "\n"
-        write_whole(files.answers_path(target), text.encode())
+    _keep_answers(target, found.report.answers, name)
     report = json.dumps(found.report.as_dict(), indent=1, ensure_ascii=False) + "\n"
     write_whole(files.report_path(target), report.encode())
+
+
+def _keep_answers(target: Path, answers: Mapping[str, str], name: str) -> None:
+    """Answers beside a kept file."""
+    if answers:
+        rows = [f"{json.dumps(key)} = {json.dumps(value)}" for key, value in answers.items()]
+        text = f"# answers to what {visible(name)} does not say\n" + "\n".join(rows) + "\n"
+        write_whole(files.answers_path(target), text.encode())
 
 
 def _safe(name: str) -> str:

@@ -131,7 +131,7 @@ def read_record(root: Path, log: str, channel: str = "") -> Record:
     answers = files.answers_beside(path)
     told = json.dumps([channel, answers], sort_keys=True)
     table = files.hooks_path(path)
-    uses = hooks.read_hooks(table, Log(answers)) if table.is_file() else ()
+    uses = hooks.read_hooks(table, Log({**answers, **files.answers_beside(table)})) if table.is_file() else ()
     told += repr(uses)
     read = partial(
         tension.read_record,

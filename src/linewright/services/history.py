@@ -31,7 +31,7 @@ def history_of(path: Path, channel: str, answers: Mapping[str, str], options: Op
         return judge(kept, options), kept.base
     table = files.hooks_path(path)
     given = {**files.answers_beside(path), **answers}
-    uses = hooks.read_hooks(table, Log(given)) if table.is_file() else ()
+    uses = hooks.read_hooks(table, Log({**given, **files.answers_beside(table)})) if table.is_file() else ()
     record = tension.read_record(path, channel, given, (lambda found: hooks.by_line(found, uses)) if uses else None)
     return judge(record, options), str(record.report["base"])
 

@@ -148,9 +148,9 @@ def _state(pattern: Any, item: WaveState, ratio: float, part: int, file: str) ->
     rows = tomlkit.array()
     rows.append(sea)
     parts: list[Any] = list(pattern.get("sea", ())) if item.height > 0.0 else []
-    for part in parts[1:]:
+    for kept in parts[1:]:
         other = tomlkit.inline_table()
-        other.update(part.unwrap())
+        other.update(kept.unwrap())
         rows.append(other)
     state.add("sea", rows)
     tensions = tomlkit.table(is_super_table=True)
