@@ -181,6 +181,10 @@ class ContactData(Strict):
         "fraction", 0.0, 1.0, "share of global sunlight that heats the steel, shade and hull included"
     )
     roughness: Given = _key("number", 0.1, 100, "wear over that on smooth steel")
+    bearing_loss: Given = _key(
+        "number", 0.0, 0.2, "tension lost in a bearing over tension, for a rope that runs over it"
+    )
+    steel_thickness: Given = _key("length", 0.001, 0.5, "steel of a sheave spread over its disc, for its heat")
 
 
 class PracticeData(Strict):
@@ -193,6 +197,7 @@ class PracticeData(Strict):
     partial_bend: Given = _key(
         "number", 0.05, 1.0, "share of a full bend made by a stroke shorter than a lay, for heat"
     )
+    drum_exposure: Given = _key("fraction", 0.0, 1.0, "open share of the round of a rope on a drum")
 
 
 class CardForm(Strict):

@@ -1,0 +1,1 @@
+"""A study of a running rope: its file and its model."""
