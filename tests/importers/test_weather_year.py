@@ -8,6 +8,7 @@ from pvlib import clearsky, solarposition
 
 from linewright.base.errors import InputError
 from linewright.importers.files import find
+from linewright.importers.recognise import import_file
 from linewright.importers.report import Imported, Log, Source
 from linewright.importers.weather import hot_day, read_year, year_of
 
@@ -243,3 +244,61 @@ def test_read_year_when_a_file_of_reports_is_given_takes_all_answers_in_one_tabl
     assert year.report["answers"] == {"latitude": "15", "longitude": "60"}
     with pytest.raises(InputError, match="colour"):
         read_year(path, {"latitude": "15", "longitude": "60", "colour": "red"})
+
+
+def moved(hours: int, **more) -> Imported:
+    """A year whose rows begin so many hours after 00 UTC of 1 January, each hour with its own air."""
+    whole = imported(air=290.0 + np.arange(HOURS) / HOURS, **more)
+    return replace(whole, time=whole.time + hours * 3600.0)
+
+
+@pytest.mark.parametrize("hours", [-4, 8])
+def test_year_when_whole_in_another_zone_takes_the_hours_beyond_one_end_for_the_other(hours: int) -> None:
+    """At UTC+4 midnight is 20 UTC of the day before: four hours stand before the UTC year, four lack at its end."""
+    year = year_of(moved(hours), Log())
+
+    assert np.array_equal(year.air, np.roll(moved(hours).values["air"], hours))
+    (flag,) = [item for item in year.report["flags"] if item["code"] == "year-wrapped"]
+    assert f"{abs(hours)} hours" in flag["text"]
+    assert "gap-filled" not in codes(year)
+
+
+def test_year_when_more_lacks_than_a_zone_makes_is_refused_still() -> None:
+    with pytest.raises(InputError, match="gaps"):
+        year_of(moved(20), Log())
+
+
+def test_year_when_the_file_states_no_place_takes_that_of_the_card_and_says_so() -> None:
+    year = year_of(imported(notes={}), Log(), (20.0, 58.0))
+
+    assert np.degrees([year.latitude, year.longitude]) == pytest.approx([20.0, 58.0])
+    assert "place-of-card" in codes(year)
+    answered = year_of(imported(notes={}), Log({"latitude": "10", "longitude": "50"}), (20.0, 58.0))
+    assert np.degrees(answered.latitude) == pytest.approx(10.0)
+    stated = year_of(imported(), Log(), (20.0, 58.0))
+    assert np.degrees(stated.latitude) == pytest.approx(15.0)
+
+
+def test_own_year_of_local_hours_is_a_year_of_that_zone(tmp_path) -> None:
+    """8760 rows of 2025 at UTC+4; the answers for the year may be given at the import already."""
+    stamps = np.datetime64("2025-01-01T00:00") + np.arange(HOURS) * np.timedelta64(1, "h")
+    rows = "".join(f"{str(stamp).replace('T', ' ')};20.5;5;70;50\n" for stamp in stamps)
+    path = tmp_path / "mast.csv"
+    path.write_text("Local time;Air temp [degC];Wind speed [m/s];RH [%];Cloud cover [%]\n" + rows, encoding="utf-8")
+    answers = {"time.zone": "UTC+4", "latitude": "20", "longitude": "58"}
+    found = import_file(path, answers)
+
+    assert not found.report.questions
+    assert found.report.answers == answers
+    year = read_year(path, answers)
+    assert not {"gap-filled", "year-wrapped"} & codes(year)
+    assert year.month[:24].tolist() == [1.0] * 24
+    assert np.degrees(year.elevation[11:13]).min() > 40.0  # noon stands in the middle of the local day
+    with pytest.raises(InputError, match="latitude"):
+        import_file(path, {**answers, "latitude": "120"})
+
+
+def test_import_when_a_stated_place_is_answered_says_that_it_is_not_used(tmp_path) -> None:
+    found = import_file(find(tmp_path, "pvlib:data/12839.tm2"), {"latitude": "20"})
+
+    assert any(flag.code == "place-stated" for flag in found.report.flags)

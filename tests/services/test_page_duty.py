@@ -114,7 +114,8 @@ def test_answer_when_the_hottest_berth_has_invented_weather_says_so_at_the_numbe
     assert "! all: the weather of Berth 1 is invented: no place has it" in lines
 
 
-def test_invented_when_no_word_says_so_is_false() -> None:
-    climate = {"value": "Swell coast, monthly (Invented)", "source": "office", "source_title": "", "where": ""}
-    assert is_invented(climate)
-    assert not is_invented({**climate, "value": "Harbour office, 1990 to 2020"})
+def test_invented_is_told_by_the_source_and_not_by_the_text_beside_it() -> None:
+    climate = {"value": "Harbour, monthly (invented)", "source": "office", "source_title": "Mast", "where": "invented"}
+    assert not is_invented(climate)
+    assert is_invented({**climate, "source": "invented-example"})
+    assert is_invented({**climate, "source_title": "Invented for a test"})

@@ -21,10 +21,13 @@ __all__ = ["YEAR_KEYS", "hot_day", "read_weather", "read_year", "recognise_weath
 HOURLY = "an hourly file: .tm2 or TMY3, EPW, station reports, METAR, reanalysis or an own CSV of weather"
 
 
-def read_year(path: Path, answers: Mapping[str, str] | None = None) -> HourlyYear:
+def read_year(
+    path: Path, answers: Mapping[str, str] | None = None, place: tuple[float, float] | None = None
+) -> HourlyYear:
     """8760 hours of a file. Raises InputError where hours are missing, out of range or a question is open.
 
-    The answers to the year's own questions (YEAR_KEYS) and to the reader's stand in one table.
+    The answers to the year's own questions (YEAR_KEYS) and to the reader's stand in one table. place, degrees north and
+    east, is where the weather is from if the file states none.
     """
     given = dict(answers or {})
     for_year = {key: given.pop(key) for key in YEAR_KEYS if key in given}
@@ -37,4 +40,4 @@ def read_year(path: Path, answers: Mapping[str, str] | None = None) -> HourlyYea
     if form is None:
         read = (file.lines[0] if file.lines else "nothing")[:80]
         raise InputError(f"{path.name} cannot be read as a typical year.", [Problem(path.name, read, HOURLY)])
-    return weather_year.year_of(weather_form.read_weather(file, form, log), Log(for_year))
+    return weather_year.year_of(weather_form.read_weather(file, form, log), Log(for_year), place)

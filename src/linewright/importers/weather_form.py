@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from linewright.base.errors import InputError
 from linewright.importers import (
@@ -15,11 +16,13 @@ from linewright.importers import (
     weather_epw,
     weather_own,
     weather_tmy,
+    weather_year,
 )
-from linewright.importers.report import Imported, Log, Source
+from linewright.importers.report import Flag, Imported, Log, Source
 from linewright.importers.table import read_table
 from linewright.importers.text import TextFile
 
+MONTHLY = ("climate-table",)  # forms that become no year of hours
 LOOKED_AT = 60  # lines
 Lines = Sequence[str]
 
@@ -47,8 +50,21 @@ def recognise_weather(name: str, lines: Sequence[str]) -> str | None:
 
 
 def read_weather(file: TextFile, form: str, log: Log) -> Imported:
-    """Values and report of a file of a form that `recognise_weather` names."""
-    return READERS[form](file, log)
+    """Values and report of a file of a form that `recognise_weather` names.
+
+    Answers for the year of hours that may be made of it (YEAR_KEYS) are taken and kept. Raises InputError.
+    """
+    if form not in MONTHLY:
+        for key in [key for key in log.answers if key in weather_year.YEAR_KEYS]:
+            weather_year.check_answer(key, log.answers[key])
+            log.used[key] = log.answers[key]
+    found = READERS[form](file, log)
+    for key in weather_year.PLACE:
+        if key in log.used and key in found.report.notes:
+            text = f"the file states its {key}, {found.report.notes[key]:g} deg; the answer {log.used[key]} is not used"
+            flag = Flag("place-stated", text, "caution")
+            found = replace(found, report=replace(found.report, flags=(*found.report.flags, flag)))
+    return found
 
 
 def _is_epw(head: Lines) -> bool:

@@ -80,6 +80,8 @@ def read(file: TextFile, log: Log) -> Imported:
         reading.mark_calm()
     height = _wind_height(table, columns["wind"]) if "wind" in columns else ""
     extra = _notes(columns, times.time, height, log)
+    if times.zone is not None:
+        extra["utc_offset_hours"] = zones.standard_hours(times.zone)
     known = times.zone is not None and not times.is_open
     dated = np.isfinite(times.time)
     for row in reading.rows[~dated]:

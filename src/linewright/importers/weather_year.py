@@ -18,28 +18,33 @@ from linewright.importers.weather_hours import SUN, Grid, complete_sky, elevatio
 HOURS = 8760
 LEAP_DAY = slice(59 * 24, 60 * 24)
 LONGEST_GAP = 3  # hours that are interpolated
+WRAPPED = 14  # hours beside the year that may take the place of its other end: the widest time zone
 WHOLE = 0.95  # of a year's hours: a year to choose
+Place = tuple[float, float]  # degrees north and east
+PLACE = {"latitude": 90.0, "longitude": 180.0}  # largest of each [deg]
 YEAR_KEYS = (
     "year",
     "station",
     "report_type",
-    "latitude",
-    "longitude",
+    *PLACE,
     "relative_humidity",
     "cloud",
 )
 STATES = ("air", "dew_point", "wind", "cloud", "relative_humidity")
 
 
-def year_of(imported: Imported, log: Log) -> HourlyYear:
+def year_of(imported: Imported, log: Log, place: Place | None = None) -> HourlyYear:
     """8760 hours of a year. Raises InputError for gaps above 3 h of air, wind or dew point, and for open questions.
 
+    place is that of the climate card, degrees north and east, for a file that states none. A year that is whole in
+    another time zone is used: hours beyond one end take the place of those that lack at the other, and it is said.
     A typical year stays as it is; of several real years one is asked (`year`); 29 February is left out. Cloud and
     radiation that are missing are made from each other, the sun and a clear sky, and flagged as estimates.
     """
     _refuse_without_hours(imported)
     rows = _chosen_rows(imported, log)
-    grid = _grid(imported, rows, log)
+    grid = _grid(imported, rows, place, log)
+    _flag_wrapped(imported, rows, grid, log)
     hours = {key: _binned(imported, key, rows, grid) for key in (*STATES, *SUN) if key in imported.values}
     asked = {key: _asked(log, key, hours) for key in ("relative_humidity", "cloud")}
     _refuse_open(imported, log)
@@ -84,8 +89,10 @@ def _refuse_without_hours(imported: Imported) -> None:
 
 def _refuse_open(imported: Imported, log: Log) -> None:
     if log.questions:
+        do = f"linewright import {imported.report.file} --answer {{}}=... --into STUDY; name the kept file in the card"
         problems = [
-            Problem(item.key, "no answer", f"{item.text} {' or '.join(item.choices)}".strip()) for item in log.questions
+            Problem(item.key, "no answer", f"{item.text} {' or '.join(item.choices)}".strip(), do.format(item.key))
+            for item in log.questions
         ]
         raise InputError(f"{imported.report.file} leaves questions open.", problems)
 
@@ -106,12 +113,15 @@ def _chosen_rows(imported: Imported, log: Log) -> Array:
     return chosen
 
 
-def _place(imported: Imported, log: Log) -> tuple[float, float]:
-    """Degrees north and east: of the file, else asked."""
+def _place(imported: Imported, place: Place | None, log: Log) -> tuple[float, float]:
+    """Degrees north and east: of the file, as answered, of the climate card, else asked."""
     found = []
-    for key, limit in (("latitude", 90.0), ("longitude", 180.0)):
+    for n, (key, limit) in enumerate(PLACE.items()):
         value = imported.report.notes.get(key)
-        if value is None:
+        if value is None and place is not None and key not in log.answers:
+            value = place[n]
+            log.flag("place-of-card", f"the file states no {key}; that of the climate card is used, {value:g} deg")
+        elif value is None:
             answer = log.ask(
                 Question(
                     key,
@@ -125,7 +135,16 @@ def _place(imported: Imported, log: Log) -> tuple[float, float]:
     return found[0], found[1]
 
 
+def check_answer(key: str, answer: str) -> None:
+    """Refuse an answer of YEAR_KEYS that cannot be a place or a share. Raises InputError."""
+    if key in PLACE:
+        _number(key, answer, (-PLACE[key], PLACE[key]))
+    elif key in ("relative_humidity", "cloud"):
+        _number(key, answer, (0.0, 100.0))
+
+
 def _number(key: str, answer: str, limits: tuple[float, float]) -> float:
+    """A number answered, within limits. Raises InputError."""
     try:
         value = float(answer)
     except ValueError:
@@ -136,10 +155,10 @@ def _number(key: str, answer: str, limits: tuple[float, float]) -> float:
     return value
 
 
-def _grid(imported: Imported, rows: Array, log: Log) -> Grid:
+def _grid(imported: Imported, rows: Array, place: Place | None, log: Log) -> Grid:
     """The year's hours: of the typical year, of the only real one, or of the one that is asked."""
     notes = imported.report.notes
-    latitude, longitude = _place(imported, log)
+    latitude, longitude = _place(imported, place, log)
     zone = float(notes.get("utc_offset_hours", 0.0))
     known = rows & np.isfinite(imported.values["air"])
     middles = _centres(imported, "air")[known] + zone * HOUR
@@ -186,13 +205,34 @@ def _centres(imported: Imported, key: str) -> Array:
 
 
 def _binned(imported: Imported, key: str, rows: Array, grid: Grid) -> Array:
-    """Mean of the values that fall into each hour, NaN where none does."""
+    """Mean of the values that fall into each hour, else of those a year apart, NaN where there is neither."""
     values = imported.values[key]
     index = np.floor((_centres(imported, key) - grid.start) / HOUR + 1e-9).astype(np.int64)
-    fits = rows & np.isfinite(values) & (index >= 0) & (index < grid.count)
-    count = np.bincount(index[fits], minlength=grid.count)
-    total = np.bincount(index[fits], values[fits], minlength=grid.count)
-    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+    near = rows & np.isfinite(values) & (index >= -WRAPPED) & (index < grid.count + WRAPPED)
+    inside = (index >= 0) & (index < grid.count)
+    own, other = (
+        _means(index[fits] % grid.count, values[fits], grid.count) for fits in (near & inside, near & ~inside)
+    )
+    return np.where(np.isnan(own), other, own)
+
+
+def _means(index: Array, values: Array, size: int) -> Array:
+    """Mean of the values of each index below size, NaN where there is none."""
+    count = np.bincount(index, minlength=size)
+    return np.where(count > 0, np.bincount(index, values, minlength=size) / np.maximum(count, 1), np.nan)
+
+
+def _flag_wrapped(imported: Imported, rows: Array, grid: Grid, log: Log) -> None:
+    """Say which hours of the year are those of a year before or after."""
+    known = rows & np.isfinite(imported.values["air"])
+    index = np.floor((_centres(imported, "air")[known] - grid.start) / HOUR + 1e-9).astype(np.int64)
+    own = np.unique(index[(index >= 0) & (index < grid.count)])
+    beside = index[(index >= -WRAPPED) & (index < grid.count + WRAPPED)]
+    taken = np.setdiff1d(beside % grid.count, own)
+    if taken.size:
+        ends = f"{grid.date(int(taken[0]))} to {grid.date(int(taken[-1]))}"
+        text = f"{taken.size} hours, {ends}, are those of the year beside: the file is cut in another time zone"
+        log.flag("year-wrapped", text)
 
 
 def _asked(log: Log, key: str, hours: Mapping[str, Array]) -> float | None:

@@ -65,6 +65,15 @@ def _zone_of(name: str) -> ZoneInfo | timezone | None:
         return None
 
 
+def standard_hours(zone: str) -> float:
+    """Hours east of UTC of a zone in winter time; 0 for one that does not exist."""
+    found = _zone_of(zone)
+    if isinstance(found, ZoneInfo):
+        offsets = [datetime(2025, month, 1, tzinfo=found).utcoffset() or timedelta() for month in (1, 7)]
+        return min(offsets).total_seconds() / 3600.0
+    return (offset_of(zone) or 0.0) / 3600.0
+
+
 def to_utc(seconds: Array, zone: str, lines: Lines, log: Log) -> Array:
     """Wall-clock seconds as UTC seconds; the doubled hour by the order of rows, a skipped hour reported.
 

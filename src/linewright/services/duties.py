@@ -70,8 +70,8 @@ def invented_weather(whole: Whole) -> list[Finding]:
 
 
 def is_invented(datum: Row) -> bool:
-    """Whether a climate, or a datum, says of itself that it is invented: in its title, its source or its place."""
-    return any("invented" in str(datum[key]).lower() for key in ("value", "source", "source_title", "where"))
+    """Whether the source of a climate, or of a datum, is an invented one; free text beside it does not count."""
+    return any("invented" in str(datum[key]).lower() for key in ("source", "source_title"))
 
 
 def climate_of(result: Row, card: str) -> Row:

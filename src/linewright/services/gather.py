@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import io
 import json
+import math
 import zipfile
 import zlib
 from collections.abc import Callable
@@ -109,8 +110,9 @@ def read_year(root: Path, climate: Climate) -> HourlyYear:
 
     path = files.find(root, climate.hourly)
     answers = files.answers_beside(path)
-    read = partial(weather.read_year, answers=answers)
-    values = _cached(root, path, climate.name, HourlyYear, read, json.dumps(answers, sort_keys=True))
+    place = (math.degrees(climate.latitude), math.degrees(climate.longitude))
+    read = partial(weather.read_year, answers=answers, place=place)
+    values = _cached(root, path, climate.name, HourlyYear, read, json.dumps([answers, place], sort_keys=True))
     return HourlyYear(**{**values, "latitude": float(values["latitude"]), "longitude": float(values["longitude"])})
 
 
