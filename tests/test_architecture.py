@@ -22,6 +22,7 @@ HEIGHT = {
     "cli_diff": 6,
     "cli_import": 6,
     "cli_progress": 5,
+    "cli_running": 6,
     "web": 6,  # below cli only because the command line opens the workbench
     "services": 4,
     "validation": 3,
@@ -41,7 +42,7 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "pandas": lambda module: room(module) == "importers",
     "pvlib": lambda module: room(module) == "importers",
     "numba": lambda module: module == "linewright.physics._kernels",
-    "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_diff", "cli_import"),
+    "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_diff", "cli_import", "cli_running"),
     "rich": lambda module: module == "linewright.cli_progress",
     "duckdb": lambda module: room(module) == "importers",
     "pyarrow": lambda module: room(module) == "importers",

@@ -18,6 +18,7 @@ from linewright.cli_cards import cards
 from linewright.cli_diff import diff_command
 from linewright.cli_import import Import, count_command, states_command
 from linewright.cli_progress import ProgressLine
+from linewright.cli_running import running_command
 
 if TYPE_CHECKING:
     from linewright.services.new import Asked
@@ -42,6 +43,7 @@ app.command("import")(Import)
 app.command("states")(states_command)
 app.command("count")(count_command)
 app.command("diff")(diff_command)
+app.command("running")(running_command)
 
 
 @app.command()

@@ -206,10 +206,10 @@ def test_balance_when_a_programme_ends_closes() -> None:
     lower = Travel(100.0, 500.0, 1.0)
     pieces = [
         Piece("lower", lower, lower.duration, TENSION),
-        replace(HEAVE, duration=1800.0, swing=(0.1 * TENSION) ** 2 / 10.0),
+        replace(HEAVE, duration=1800.0, swing=(0.1 * TENSION) ** 2 / 10.0 / (60 * BREAK)),
         Piece("rest", Rest(500.0), 900.0, TENSION),
     ]
-    wet = fabric(across=(0.12, 0.4), damping=lambda t: 0.05 / (60 * BREAK) + 0.0 * t, emissivity=0.9)
+    wet = fabric(across=(0.12, 0.4), damping=lambda t: 0.05 + 0.0 * t, emissivity=0.9)
     past = run(scene(wet, path("spray"), pieces), pieces, Pace(travel=16))
     assert past.balance.closure < 1e-9
     assert past.steel_balance.closure < 1e-9
@@ -223,8 +223,8 @@ def test_balance_when_a_programme_ends_closes() -> None:
 
 
 def test_steps_when_halved_move_the_core_by_little() -> None:
-    piece = replace(HEAVE, duration=3600.0, swing=(0.1 * TENSION) ** 2 / 10.0)
-    cloth = fabric(across=(0.12, 0.4), emissivity=0.9, damping=lambda t: 0.05 / (60 * BREAK) * (t / 293.15) ** 4)
+    piece = replace(HEAVE, duration=3600.0, swing=(0.1 * TENSION) ** 2 / 10.0 / (60 * BREAK))
+    cloth = fabric(across=(0.12, 0.4), emissivity=0.9, damping=lambda t: 0.05 * (t / 293.15) ** 4)
     seen = scene(cloth, path("spray"), [piece])
     coarse = run(seen, [piece])
     fine = run(seen, [piece], Pace(first=15.0, longest=150.0, tolerance=0.01))
@@ -255,9 +255,9 @@ def test_heave_when_dry_is_not_sustainable_and_stops_at_the_melting_range() -> N
 
 def test_heave_when_damping_rises_with_temperature_runs_away() -> None:
     # At 20 C damping sustainable; where it doubles every 10 K, no steady state is left.
-    calm = replace(HEAVE, motion=Heave(500.0, 2.0, 1000.0), swing=(0.1 * BREAK) ** 2 / 10.0)
-    even = fabric(damping=lambda t: 0.15 / (60 * BREAK) + 0.0 * t)
-    steep = fabric(damping=lambda t: 0.15 / (60 * BREAK) * 2.0 ** ((t - 303.15) / 10.0))
+    calm = replace(HEAVE, motion=Heave(500.0, 2.0, 1000.0), swing=(0.1 * BREAK) ** 2 / 10.0 / (60 * BREAK))
+    even = fabric(damping=lambda t: 0.15 + 0.0 * t)
+    steep = fabric(damping=lambda t: 0.15 * 2.0 ** ((t - 303.15) / 10.0))
     assert settle(scene(even, path(), [calm]), calm).sustainable
     assert not settle(scene(steep, path(), [calm]), calm).sustainable
     assert settle(replace(scene(steep, path(), [calm]), held=303.15), calm).sustainable

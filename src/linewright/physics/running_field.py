@@ -182,7 +182,8 @@ def steel_heat(
         slid = sliding(scene, piece, means, number)
         made = float(np.sum(slid * width))
         born = float(np.sum(rope.flux * area))  # of it, what enters the rope
-        bearing = 0.0 if steel.slides else steel.bearing * piece.tension * float(np.mean(piece.motion.speeds))
+        running = 0.0 if steel.slides else piece.duty * float(np.mean(piece.motion.speeds))
+        bearing = steel.bearing * piece.tension * running
         from_rope = float(np.sum(area * rope.coefficient * (skin - rope.temperature)))
         cold = {"air": around.air, "spray": around.spray, "water": around.water}[part.medium]
         rim = 0.0 if part.medium == "air" else steel.to_spray

@@ -92,10 +92,12 @@ def means_of(piece: Piece, fabric: Fabric, path: Path, grid: Grid) -> Means:
     loss = fabric.bending_loss[0] * (1.0 - wetness) + fabric.bending_loss[1] * wetness
     bends, bending = np.zeros_like(wetness), np.zeros_like(wetness)
     for place, radius in path.tangents:
-        rate = 0.5 * running.passages(motion, edges, place)
+        rate = 0.5 * piece.duty * running.passages(motion, edges, place)
         bends += rate
         bending += rate * bend_share(motion, fabric) * loss * fabric.radius / radius * piece.tension
-    slides = np.array([_over_arc(motion, edges, part) for part in path.sheaves]).reshape(-1, edges.size - 1)
+    slides = piece.duty * np.array([_over_arc(motion, edges, part) for part in path.sheaves]).reshape(
+        -1, edges.size - 1
+    )
     return Means(shares, wetness, bends, bending, slides, 1.0 - shares[0])
 
 
@@ -298,7 +300,7 @@ def load_of(scene: Scene, piece: Piece, means: Means, cells: Array, found: list[
     fabric = scene.fabric
     at = np.minimum(cells, fabric.melting) if scene.held is None else np.full_like(cells, scene.held)
     wet = 1.0 + (fabric.wet_damping - 1.0) * means.wetness
-    tension = np.pi * fabric.damping(at) * wet * piece.swing * means.outboard
+    tension = np.pi * fabric.damping(at) * wet * piece.swing * piece.duty * means.outboard
     creep = piece.tension * fabric.creep(piece.tension, at) * means.outboard
     heat = {"bending": np.broadcast_to(means.bending / fabric.area, cells.shape),
             "tension": tension / fabric.area, "creep": creep / fabric.area}  # fmt: skip

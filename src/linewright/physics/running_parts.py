@@ -29,7 +29,7 @@ class Fabric:
     capacity : heat capacity per volume, dry and wet [J/(m3 K)]
     bending_loss : c_b, dry and wet [-]
     friction : of rope on steel, dry and wet [-]
-    damping : loss tangent over EA at temperature, dry [1/N]
+    damping : loss tangent over relative stiffness at temperature, dry [-]
     wet_damping : damping wet over dry [-]
     creep : creep rate at tension and temperature [1/s]
     lay : length of a lay; a shorter travel bends only partly [m]
@@ -198,7 +198,8 @@ class Piece:
     motion : of the paid-out length [fields]
     duration : of the piece [s]
     tension : mean tension [N]
-    swing : mean square of the tension's amplitude over its period [N2/s]
+    swing : mean square of the tension's amplitude over period and stiffness: heat is pi x damping x it [W/m]
+    duty : share of the time that it moves and swings, in bouts short beside the rope's own time [-]
     """
 
     name: str
@@ -206,6 +207,7 @@ class Piece:
     duration: float
     tension: float
     swing: float = 0.0
+    duty: float = 1.0
 
 
 def running_grid(radius: float, path: Path, pieces: list[Piece], length: float, rings: int, finest: float) -> Grid:

@@ -28,10 +28,10 @@ def used_rows(whole: Whole) -> list[Row]:
     for line in lines_of(whole):
         data = line.setup.subject.data
         for datum in (*(data[key] for key in line.used), *hidden(line)):
-            rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
+            rows.setdefault((datum.owner, datum.key), used_row(whole.shelf, datum))
     lost = (own for item in overruled(whole.case, whole.shelf) for _, own in item.pairs if own.confidential)
     for datum in (*whole.case.typed, *lost):
-        rows.setdefault((datum.owner, datum.key), used_row(whole, datum))
+        rows.setdefault((datum.owner, datum.key), used_row(whole.shelf, datum))
     for berth in whole.case.berths:
         climate = whole.shelf.climates[berth.climate]
         rows.setdefault((climate.name, "months"), climate_row(whole, climate))
@@ -53,13 +53,13 @@ def climate_row(whole: Whole, climate: Climate) -> Row:
         "high": None,
         "unit": "",
         "basis": climate.basis,
-        **_rests_on(whole, climate.source, climate),
+        **_rests_on(whole.shelf, climate.source, climate),
         "where": climate.where,
         "confidential": climate.confidential,
     }
 
 
-def used_row(whole: Whole, datum: Datum) -> Row:
+def used_row(shelf: Shelf, datum: Datum) -> Row:
     """One datum in the unit it was typed in."""
     factor, offset = factor_and_offset(datum.kind, datum.unit)
     shown = [(value - offset) / factor for value in (datum.value, datum.low, datum.high)]
@@ -77,7 +77,7 @@ def used_row(whole: Whole, datum: Datum) -> Row:
         "high": float(f"{shown[2]:.10g}"),
         "unit": datum.unit,
         "basis": datum.basis,
-        **_rests_on(whole, datum.source, _card(whole.shelf, datum)),
+        **_rests_on(shelf, datum.source, _card(shelf, datum)),
         "where": datum.where,
         "confidential": datum.confidential,
     }
@@ -93,9 +93,9 @@ def _card(shelf: Shelf, datum: Datum) -> Card | None:
     return next((card for card in cards if datum.key in card.data), None)
 
 
-def _rests_on(whole: Whole, key: str, card: Card | Climate | None) -> Row:
+def _rests_on(shelf: Shelf, key: str, card: Card | Climate | None) -> Row:
     """The source, how it was read, whose card it stands on, and a digest that tells nothing of the value."""
-    source = whole.shelf.sources.get(key)
+    source = shelf.sources.get(key)
     digest = source.sha256[:12] if source else ""
     if not digest and card is not None and card.sealed:
         digest = card.digest

@@ -137,7 +137,7 @@ class LimitsForm(Strict):
 class SpreadForm(Strict):
     """Samples of the band."""
 
-    samples: Literal[16, 32, 64, 128, 256, 512] = 64
+    samples: Literal[16, 32, 64, 128, 256, 512] = 128
     seed: Annotated[WholeNumber, Field(ge=0, le=2**31 - 1)] = 1
 
 

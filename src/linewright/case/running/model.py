@@ -64,7 +64,7 @@ class Running:
     practice: str
     limit: float | None
     repeat: int = 1
-    samples: int = 64
+    samples: int = 128
     seed: int = 1
     typed: tuple[Datum, ...] = ()
     file: str = ""

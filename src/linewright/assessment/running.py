@@ -1,0 +1,255 @@
+"""A running rope assessed: central run, the state each heave would settle at, without spray, band, cooling needed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy import stats
+
+from linewright.assessment.draws import Draws
+from linewright.assessment.running_setup import (
+    Setup,
+    everywhere_sprayed,
+    piece_of,
+    pieces_of,
+    scene_of,
+    setup,
+)
+from linewright.base.units import ZERO_CELSIUS
+from linewright.cards.model import Shelf
+from linewright.case.running.model import Running
+from linewright.physics import running_field
+from linewright.physics.running import Heave
+from linewright.physics.running_field import Pace, Past
+from linewright.physics.running_load import Scene
+from linewright.physics.running_parts import Piece
+from linewright.physics.types import Array, Flags
+
+FINE, COARSE = (8, 0.1), (5, 0.3)  # rings and finest cell along the rope [m]
+QUICK = Pace(first=120.0, growth=2.0, longest=1800.0, travel=16, tolerance=0.5)
+FIXED_LIMITS = (50.0, 60.0, 65.0, 70.0)  # [C]
+STRONGEST = 1e5  # film that holds the skin at its stream [W/(m2 K)]
+WEAKEST = 5.0
+HALVINGS = 24
+Told = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Steady:
+    """What a phase would settle at if it went on: hottest core and skin [K], where [m], whether below melting."""
+
+    phase: str
+    core: float
+    skin: float
+    mark: float
+    heat: float
+    is_sustainable: bool
+    is_runaway: bool
+
+
+@dataclass(frozen=True)
+class Cooling:
+    """What would keep the hottest core of a phase below a limit [K].
+
+    `film` everywhere off the water [W/m2K], None if no film is enough; `core_at_best` with the skin held at
+    `stream` [K]; `share` of the time that the phase may be run with rests in between (bouts short beside the
+    rope's own time), None if even rest is too warm.
+    """
+
+    phase: str
+    limit: float
+    film: float | None
+    core_at_best: float
+    stream: float
+    share: float | None
+
+
+@dataclass(frozen=True)
+class Band:
+    """Peaks of all draws [K], held at the melting range; times to the limit [s], inf where not reached; verdicts."""
+
+    core: Array
+    skin: Array
+    time: Array
+    melted: Flags
+    steady_core: Array
+    sustainable: Flags
+    wide_because: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True)
+class Variant:
+    """The programme with its surroundings as given, or without spray."""
+
+    past: Past
+    marks: Array
+    steady: tuple[Steady, ...]
+    times: dict[str, float | None]
+
+    @property
+    def peak(self) -> tuple[float, float, float]:
+        """Hottest core [K], its time [s] and its mark [m]."""
+        row, cell = np.unravel_index(int(np.argmax(self.past.core)), self.past.core.shape)
+        return float(self.past.core[row, cell]), float(self.past.time[row]), float(self.marks[cell])
+
+
+@dataclass(frozen=True)
+class Assessed:
+    """All that is known of a running rope."""
+
+    setup: Setup
+    limits: dict[str, float]
+    limit: str
+    given: Variant
+    dry: Variant | None
+    band: Band
+    cooling: Cooling | None
+    coarse: float
+    pieces: tuple[Piece, ...]
+    used: tuple[str, ...]
+
+
+def assess_running(study: Running, shelf: Shelf, told: Told | None = None) -> Assessed:
+    """The study's rope through its programme. Raises InputError, CardError or ModelError."""
+    found = setup(study, shelf)
+    draws = found.draws()
+    central = draws.block(slice(0, 1))
+    limits, name = limits_of(found)
+    pieces = pieces_of(found, central)
+    given = _variant(found, central, limits, True)
+    is_sprayed = "spray" in (study.drum_medium, *(part.medium for part in study.parts))
+    dry = _variant(found, central, limits, False) if is_sprayed else None
+    band = _band(found, draws, limits[name], told or (lambda done, total: None))
+    cooling = _cooling(found, central, given, limits[name])
+    core_at_first = min(float(np.max(given.past.core)), limits["melting range"])
+    return Assessed(found, limits, name, given, dry, band, cooling, float(band.core[0]) - core_at_first,
+                    tuple(pieces), tuple(sorted(draws.asked)))  # fmt: skip
+
+
+def limits_of(found: Setup) -> tuple[dict[str, float], str]:
+    """Temperatures that the core is asked about [K], and the one that cooling is sought for."""
+    rows = {f"{value:.0f} C": value + ZERO_CELSIUS for value in FIXED_LIMITS}
+    for key, name in (("long_term_limit", "long-term limit"), ("short_term_limit", "short-term limit")):
+        if key in found.data:
+            rows[name] = found.data[key].value
+    rows["melting range"] = found.data["melting_temperature"].value
+    if found.study.limit is not None:
+        rows["own limit"] = found.study.limit
+        return rows, "own limit"
+    return rows, "long-term limit" if "long-term limit" in rows else "65 C"
+
+
+def _variant(found: Setup, draws: Draws, limits: dict[str, float], spray: bool) -> Variant:
+    pieces = pieces_of(found, draws)
+    scene = scene_of(found, draws, pieces, FINE, spray)
+    past = running_field.run(scene, pieces)
+    hottest = np.max(past.core, axis=1)
+    times = {name: reached(past.time, hottest, limit) for name, limit in limits.items()}
+    steady = tuple(_steady(scene, piece) for piece in _standing(pieces))
+    return Variant(past, scene.grid.middle[1], steady, times)
+
+
+def _standing(pieces: Iterable[Piece]) -> list[Piece]:
+    """Each heave once: what could go on for ever and makes heat."""
+    return list({piece.name: piece for piece in pieces if isinstance(piece.motion, Heave)}.values())
+
+
+def reached(time: Array, hottest: Array, limit: float) -> float | None:
+    """When a limit is first reached [s], between two steps in proportion; None if it is not."""
+    above = np.flatnonzero(hottest >= limit)
+    if not above.size:
+        return None
+    row = int(above[0])
+    if row == 0:
+        return 0.0
+    part = (limit - hottest[row - 1]) / (hottest[row] - hottest[row - 1])
+    return float(time[row - 1] + part * (time[row] - time[row - 1]))
+
+
+def _steady(scene: Scene, piece: Piece) -> Steady:
+    found = running_field.settle(scene, piece)
+    cell = int(np.argmax(found.core))
+    held = replace(scene, held=scene.around.air)
+    runaway = not found.sustainable and running_field.settle(held, piece).sustainable
+    return Steady(piece.name, float(found.core[cell]), float(np.max(found.skin)),
+                  float(scene.grid.middle[1][cell]), float(np.max(found.heat)), found.sustainable, runaway)  # fmt: skip
+
+
+def _band(found: Setup, draws: Draws, limit: float, told: Told) -> Band:
+    """All draws on coarser cells and steps."""
+    rows = []
+    for number in range(draws.samples):
+        rows.append(_sample(found, draws.block(slice(number, number + 1)), limit))
+        told(number + 1, draws.samples)
+    core, skin, time, melted, steady, fine = (np.array(column) for column in zip(*rows, strict=True))
+    return Band(core, skin, time, melted.astype(bool), steady, fine.astype(bool), _wide(draws, core, time))
+
+
+def _sample(found: Setup, draws: Draws, limit: float) -> tuple[float, float, float, bool, float, bool]:
+    pieces = pieces_of(found, draws)
+    scene = scene_of(found, draws, pieces, COARSE)
+    past = running_field.run(scene, pieces, QUICK)
+    melting = scene.fabric.melting
+    time = reached(past.time, np.max(past.core, axis=1), limit)
+    settled = [running_field.settle(scene, piece) for piece in _standing(pieces)]
+    steady = max((float(np.max(one.core)) for one in settled), default=float(np.max(past.core)))
+    fine = all(one.sustainable for one in settled)
+    return (min(float(np.max(past.core)), melting), min(float(np.max(past.skin)), melting),
+            np.inf if time is None else time, past.melted, min(steady, melting), fine)  # fmt: skip
+
+
+def _wide(draws: Draws, core: Array, time: Array) -> tuple[tuple[str, float], ...]:
+    """Share of the spread in rank of each datum: the core's, or the time to the limit's where all cores melt."""
+    value = core if np.ptp(core) > 0.0 else -time
+    columns = {key: draws.score(key) for key, datum in draws.data.items() if datum.has_band and key in draws.asked}
+    moving = {column.tobytes(): (key, column) for key, column in columns.items() if np.ptp(column) > 0.0}
+    if not moving or np.ptp(value) == 0.0 or len(moving) > draws.samples // 2:
+        return ()
+    keys, scores = zip(*moving.values(), strict=True)
+    rank = stats.rankdata(value)
+    slopes = np.linalg.lstsq(np.column_stack([np.ones(rank.size), *scores]), rank, rcond=None)[0][1:]
+    shares = slopes**2 / np.sum(slopes**2)
+    return tuple(sorted(zip(keys, map(float, shares), strict=True), key=lambda row: -row[1]))
+
+
+def _cooling(found: Setup, draws: Draws, given: Variant, limit: float) -> Cooling | None:
+    """What the hottest heave needs; None where nothing heaves."""
+    if not given.steady:
+        return None
+    worst = max(given.steady, key=lambda row: row.core)
+    phase = next(phase for phase in found.study.phases if phase.name == worst.phase)
+    piece = piece_of(phase, draws)
+    scene = scene_of(found, draws, [piece], FINE)
+
+    def sprayed(film: float) -> float:
+        return _hottest(everywhere_sprayed(scene, film), piece)
+
+    def shared(share: float) -> float:
+        return _hottest(scene, replace(piece, duty=share))
+
+    best = sprayed(STRONGEST)
+    film = None if best > limit else float(np.exp(_edge(lambda x: sprayed(float(np.exp(x))) > limit, WEAKEST)))
+    share = None if shared(1e-6) > limit else 1.0
+    if share is not None and shared(1.0) > limit:
+        share = _halved(lambda x: shared(x) <= limit, 0.0, 1.0)
+    return Cooling(worst.phase, limit, film, best, scene.around.coldest, share)
+
+
+def _edge(fails: Callable[[float], bool], weakest: float) -> float:
+    """Logarithm of the smallest film that does not fail."""
+    low, high = float(np.log(weakest)), float(np.log(STRONGEST))
+    return low if not fails(low) else _halved(fails, low, high)
+
+
+def _halved(holds: Callable[[float], bool], low: float, high: float) -> float:
+    """Where a condition that holds at the low end ends, by bisection."""
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if holds(middle) else (low, middle)
+    return 0.5 * (low + high)
+
+
+def _hottest(scene: Scene, piece: Piece) -> float:
+    return float(np.max(running_field.settle(scene, piece).core))
