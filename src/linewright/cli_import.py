@@ -111,7 +111,10 @@ def _prompted(question: Question) -> str:
 
 def states_command(
     table: Annotated[
-        Path, typer.Argument(help="load table of a moored-ship study, or scatter table of waves", metavar="TABLE")
+        Path,
+        typer.Argument(
+            help="load table of a moored-ship study, scatter table of waves, or port calls", metavar="TABLE"
+        ),
     ],
     study: Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")],
     berth: Annotated[str, typer.Option("--berth", help="berth of the case whose states are replaced")],
@@ -121,7 +124,10 @@ def states_command(
     answer: Annotated[list[str] | None, typer.Option("--answer", help="KEY=VALUE, the answer to a question")] = None,
     answers: Annotated[Path | None, typer.Option("--answers", help="TOML file with answers, by key")] = None,
 ) -> None:
-    """Put a load table or a scatter table into a berth as its states. Exit code 7 while a question is open."""
+    """Put a load table or a scatter table into a berth as its states, or port calls as its calls and hours.
+
+    Exit code 7 while a question is open.
+    """
     from linewright.services import bring, bring_text, put_states
     from linewright.services.program import command
 

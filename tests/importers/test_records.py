@@ -326,6 +326,23 @@ def test_calls_of_two_ships_when_at_the_same_time_do_not_overlap(made, told):
     assert "call-overlaps" in told.flags(made(head + rows.format("one", "one") + "\n"))
 
 
+def test_calls_when_port_and_berth_stand_apart_both_are_kept_and_remarks_are_no_condition(made):
+    text = (
+        "call;port;berth;arrival;departure;remarks\n"
+        "1;South Harbour;Q1;04.01.2026 06:00;05.01.2026 06:00;line parted\n"
+        "2;South Harbour;Q2;14.01.2026 06:00;15.01.2026 18:00;\n"
+    )
+    found = made(text, answers={"time.zone": "UTC+4"})
+
+    assert [(call.place, call.condition, call.hours) for call in found.content] == [
+        ("South Harbour, Q1", "", 24.0),
+        ("South Harbour, Q2", "", 36.0),
+    ]
+    assert {item.name: item.quantity for item in found.report.columns}["remarks"] == "not used"
+    assert [row["port"] for row in found.report.notes["hours"]] == ["South Harbour, Q1", "South Harbour, Q2"]
+    assert (found.report.time.zone, found.report.time.because) == ("UTC+4", "answer")
+
+
 # --- residual strength ---------------------------------------------------------------------------
 
 STRENGTHS = {"sdmbl": "1300 kN", "ldbf": "1340 kN"}

@@ -254,3 +254,53 @@ def test_scatter_when_it_holds_part_of_the_time_then_the_rest_is_calm(study: Pat
     assert (states[0].share, states[0].name) == (pytest.approx(0.10), "Hs 0.5 m, Tp 5 s")
     assert (states[-1].share, states[-1].sea[0].height) == (pytest.approx(0.69), 0.0)
     assert any("31 % of the time" in line for line in said)
+
+
+def port_calls(folder: Path, **answers: str):
+    """Ten calls 40 days apart at two berths in turn, of 24 and 36 h: 20 at 20-day intervals, invented."""
+    start = np.datetime64("2025-01-03T06:00")
+    rows = []
+    for n in range(20):
+        begin = start + n * np.timedelta64(20, "D")
+        end = begin + np.timedelta64(36 if n % 2 else 24, "h")
+        rows.append(f"{n};{'Q2' if n % 2 else 'Swell jetty'};{begin};{end}".replace("T", " "))
+    path = folder / "calls.csv"
+    path.write_text("call;berth;arrival;departure\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    return import_file(path, {"time.zone": "UTC", **answers})
+
+
+def test_calls_when_put_into_a_berth_set_its_calls_and_hours(study: Path, tmp_path: Path) -> None:
+    """By hand: nine intervals of 40 days are a call every 40 days, 365.25/40 = 9.13 a year, of 24 h each."""
+    before = next(item for item in open_study(study).read()[0].berths if item.name == "Swell Jetty")
+    said = put_states(study, "Swell Jetty", port_calls(tmp_path), {})
+    berth = next(item for item in open_study(study).read()[0].berths if item.name == "Swell Jetty")
+
+    assert (berth.calls_per_year, berth.hours_per_call) == (9.13, 24.0)
+    assert [state.name for state in berth.states] == [state.name for state in before.states]
+    assert "9.13 a year of 24 h, 219 h a year" in said[0]
+    assert (study / ".history" / "0001-case.toml").is_file()
+    assert any("10 calls at Swell jetty" in line and "9 intervals in 360 days" in line for line in said)
+
+
+def test_calls_when_the_berth_has_another_name_are_those_that_are_answered(study: Path, tmp_path: Path) -> None:
+    with pytest.raises(InputError) as caught:
+        put_states(study, "North Quay", port_calls(tmp_path), {})
+    assert "berth=" in caught.value.render()
+    assert "Q2" in caught.value.render()
+
+    put_states(study, "North Quay", port_calls(tmp_path, berth="Q2", years="2"), {})
+    berth = next(item for item in open_study(study).read()[0].berths if item.name == "North Quay")
+    assert (berth.calls_per_year, berth.hours_per_call) == (5.0, 36.0)  # ten calls in two years
+
+
+def test_calls_when_they_cover_less_than_a_year_need_the_years(study: Path, tmp_path: Path) -> None:
+    path = tmp_path / "short.csv"
+    path.write_text("call;arrival (UTC);departure (UTC);ship\n1;2025-01-03 06:00;2025-01-04 06:00;A\n"
+                    "2;2025-02-03 06:00;2025-02-04 06:00;A\n")  # fmt: skip
+    with pytest.raises(InputError) as caught:
+        put_states(study, "North Quay", import_file(path), {})
+    assert "years=" in caught.value.render()
+
+    put_states(study, "North Quay", import_file(path, {"years": "0.1"}), {})
+    berth = next(item for item in open_study(study).read()[0].berths if item.name == "North Quay")
+    assert berth.calls_per_year == 20.0

@@ -19,6 +19,7 @@ from linewright.importers.report import Imported, Log, Question, Source, Span
 from linewright.importers.sentences import Sentence, flag_each
 
 HOUR = 3600.0
+TEXTS = ("id", "ship", "port", "berth", "condition", "zone")
 LONG_STAY = 30 * 24 * HOUR
 WORDS = {
     name: re.compile(pattern)
@@ -29,8 +30,9 @@ WORDS = {
         r"|\bbis\b|d[ée]part|salida|vertrek|avgang|\bout\b",
         "zone": r"zone|\butc offset|time ?zone|\btz\b|zeitzone|fuseau|huso",
         "ship": r"ship|vessel|schiff|navire|buque|schip",
-        "condition": r"condition|weather|state|zustand|bedingung|wetter|état|sea|remark",
-        "port": r"port|terminal|quay|berth|hafen|kai|liegeplatz|puerto|haven",
+        "condition": r"condition|weather|\bstate|zustand|bedingung|wetter|état|\bsea\b",
+        "berth": r"berth|quay|jetty|\bpier\b|\bkai|liegeplatz|muelle|kade\b",
+        "port": r"port|terminal|hafen|puerto|haven",
         "id": r"call|voyage|^(id|no\.?|nr\.?|#)$|reise|anlauf|escale",
     }.items()
 }
@@ -49,6 +51,12 @@ class Call:
     end: float
     row: int
     fault: str = ""
+    berth: str = ""
+
+    @property
+    def place(self) -> str:
+        """Port and berth as they stand."""
+        return ", ".join(filter(None, (self.port, self.berth)))
 
     @property
     def hours(self) -> float:
@@ -69,11 +77,11 @@ class Call:
 
 
 def hours_by_condition(calls: Iterable[Call]) -> dict[tuple[str, str], dict[int, float]]:
-    """Hours alongside a year by port and condition, from the calls that count."""
+    """Hours alongside a year by place (port, berth) and condition, from the calls that count."""
     found: dict[tuple[str, str], dict[int, float]] = {}
     for call in calls:
         if not call.fault:
-            own = found.setdefault((call.port, call.condition), {})
+            own = found.setdefault((call.place, call.condition), {})
             for year, hours in call.hours_by_year().items():
                 own[year] = own.get(year, 0.0) + hours
     return found
@@ -82,7 +90,13 @@ def hours_by_condition(calls: Iterable[Call]) -> dict[tuple[str, str], dict[int,
 def is_calls(sheet: Sheet) -> bool:
     """Whether a sheet lists stays with a begin and an end that are dates."""
     head = find_head(sheet, WORDS)
-    if not {"start", "end"} <= set(head.columns) or not set(head.columns) & {"port", "zone", "condition", "ship"}:
+    if not {"start", "end"} <= set(head.columns) or not set(head.columns) & {
+        "port",
+        "berth",
+        "zone",
+        "condition",
+        "ship",
+    }:
         return False
     told = [row.cell(head.columns["start"]) for row in sheet.rows[head.at + 1 :] if row.cell(head.columns["end"]).text]
     dated = sum(1 for cell in told if cell.date is not None or stamps.STAMP.fullmatch(cell.text))
@@ -94,9 +108,9 @@ def calls_of(sheet: Sheet, source: Source, log: Log) -> Imported:
     columns = read_columns(sheet, WORDS, ("start", "end"), log)
     starts, ends = _joined(columns, "start"), _joined(columns, "end")
     order = date_order([starts, ends], log)
-    zone_cells = _zones(columns, log)
+    zone_cells, because = _zones(columns, log)
     ids = columns.texts("id") if columns.has("id") else tuple(str(row.line) for row in columns.rows)
-    texts = {name: columns.texts(name) for name in ("ship", "port", "condition")}
+    texts = {name: columns.texts(name) for name in ("ship", "port", "berth", "condition")}
     calls = []
     for n, row in enumerate(columns.rows):
         clock = _Clock(zone_cells[n], row.line, log)
@@ -107,25 +121,27 @@ def calls_of(sheet: Sheet, source: Source, log: Log) -> Imported:
     for call, row in zip(calls, columns.rows, strict=True):
         if call.fault and not log.questions:
             log.drop(call.row, row.joined(), call.fault)
-    return _imported(calls, columns, source, log)
+    return _imported(calls, because, source, log)
 
 
-def _imported(calls: list[Call], columns: Columns, source: Source, log: Log) -> Imported:
+def _imported(calls: list[Call], because: str, source: Source, log: Log) -> Imported:
     kept = [call for call in calls if not call.fault]
     if not log.questions:
         _tell(calls, log)
         log.notes["hours"] = [
-            {"port": port, "condition": condition, "year": year, "hours": round(hours, 6)}
-            for (port, condition), years in hours_by_condition(kept).items()
+            {"port": place, "condition": condition, "year": year, "hours": round(hours, 6)}
+            for (place, condition), years in hours_by_condition(kept).items()
             for year, hours in sorted(years.items())
         ]
-        log.span = _span(kept)
+        log.span = _span(kept, because)
     alongside = np.array([call.hours for call in kept])
     log.column("hours alongside", "hours", "h", alongside, because="last line - all fast, in UTC")
+    for key in ("berth", "years"):  # a study's berth may need them
+        log.option(key, "", ())
     report = log.report("records", "port calls", source, len(calls), len(kept))
     values = {"start": np.array([call.start for call in kept]), "end": np.array([call.end for call in kept])}
     values["hours alongside"] = HOUR * alongside
-    texts = {name: tuple(getattr(call, name) for call in kept) for name in ("id", "ship", "port", "condition", "zone")}
+    texts = {name: tuple(getattr(call, name) for call in kept) for name in TEXTS}
     return Imported(report, None, values, texts, tuple(calls))
 
 
@@ -148,12 +164,12 @@ def _tell(calls: list[Call], log: Log) -> None:
     flag_each(log, "year-turns", "note", told)
 
 
-def _span(calls: list[Call]) -> Span | None:
+def _span(calls: list[Call], because: str) -> Span | None:
     if not calls:
         return None
     told = " and ".join(sorted({call.zone for call in calls}))
     first, last = min(call.start for call in calls), max(call.end for call in calls)
-    return Span(told, "stated in each row" if told else "", zones.iso(first) + "Z", zones.iso(last) + "Z")
+    return Span(told, because if told else "", zones.iso(first) + "Z", zones.iso(last) + "Z")
 
 
 # --- times ---------------------------------------------------------------------------------------
@@ -173,16 +189,16 @@ def _joined(columns: Columns, name: str) -> list[Cell]:
     ]
 
 
-def _zones(columns: Columns, log: Log) -> list[str]:
-    """The zone of each row: its own, else that of the headings or the title, else asked."""
+def _zones(columns: Columns, log: Log) -> tuple[list[str], str]:
+    """The zone of each row and its evidence: its own, else that of the headings or the title, else asked."""
     if columns.has("zone"):
-        return [" ".join(cell.split()) for cell in columns.texts("zone")]
+        return [" ".join(cell.split()) for cell in columns.texts("zone")], "stated in each row"
     heads = [columns.heading(name) for name in ("start", "end")]
-    zone, _ = zones.stated_zone([*heads, *(str(text) for text in log.notes.get("preamble", []))])
+    zone, because = zones.stated_zone([*heads, *(str(text) for text in log.notes.get("preamble", []))])
     if zone is None:
         text = "In which time zone are the times? (UTC, UTC+4, or a name such as Europe/Oslo)"
-        zone = log.ask(Question("time.zone", text, (), "the file states none"))
-    return [zone or ""] * len(columns.rows)
+        zone, because = log.ask(Question("time.zone", text, (), "the file states none")), "answer"
+    return [zone or ""] * len(columns.rows), because
 
 
 def _zone(name: str) -> tzinfo | None:

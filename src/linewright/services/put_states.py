@@ -1,4 +1,4 @@
-"""The states of a load table or a scatter table put into a berth of a study's case, its other text untouched."""
+"""States of a load or scatter table, or port calls, put into a berth of a case, its other text untouched."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from linewright.case.form import case_of
 from linewright.importers.load_states import LoadState, states_toml
 from linewright.importers.report import Imported
 from linewright.importers.scatter import Scatter
+from linewright.services import put_calls
 from linewright.services.sea_states import sea_states
 from linewright.services.store import write_whole
 from linewright.services.study import open_study
@@ -32,7 +33,7 @@ def check_berth(study: Path, berth: str) -> None:
 
 
 def put_states(study: Path, berth: str, found: Imported, lines: Mapping[str, str]) -> list[str]:
-    """Replace the states of a berth by those of a load table or a scatter table; what was done, in words.
+    """Replace the states of a berth by those of a load table or a scatter table, or set its calls; what was done.
 
     The case as it was is kept in the study's history. Raises InputError, and then nothing is changed.
     """
@@ -42,16 +43,28 @@ def put_states(study: Path, berth: str, found: Imported, lines: Mapping[str, str
     before = path.read_text(encoding="utf-8")
     document = tomlkit.parse(before)
     table = _berth(document, berth)
-    count = len(table["state"])
-    table["state"], said = _states(case, berth, table, found, lines)
+    done, said = _changed(case, berth, table, found, lines)
     text = tomlkit.dumps(document)
     case_of(text, tomlkit.parse(text).unwrap(), path)
     kept = _kept(opened.root, before)
     write_whole(path, text.encode())
+    return [done, f"the case as it was: {kept}", *said]
+
+
+def _changed(case: Case, berth: str, table: Any, found: Imported, lines: Mapping[str, str]) -> tuple[str, list[str]]:
+    """Put states, or calls and hours, into the table of a berth; what was done, and what is to be said of it."""
+    if put_calls.holds_calls(found):
+        if lines:
+            problem = Problem("--line", next(iter(lines)), "no lines beside a table of port calls")
+            raise InputError("A table of port calls holds no lines.", [problem])
+        own = next(item for item in case.berths if item.name == berth)
+        done, *said = put_calls.put_calls(own, table, found)
+        return done, said
+    count = len(table["state"])
+    table["state"], said = _states(case, berth, table, found, lines)
     names = [str(state["name"]) for state in table["state"]]
     shown = "; ".join(names) if len(names) <= MOST_NAMED else f"{'; '.join(names[:MOST_NAMED])} ..."
-    done = [f"{berth}: {count} state{'s' if count > 1 else ''} replaced by {len(names)}: {shown}"]
-    return [*done, f"the case as it was: {kept}", *said]
+    return f"{berth}: {count} state{'s' if count > 1 else ''} replaced by {len(names)}: {shown}", said
 
 
 def _states(case: Case, berth: str, table: Any, found: Imported, lines: Mapping[str, str]) -> tuple[Any, list[str]]:
@@ -60,7 +73,8 @@ def _states(case: Case, berth: str, table: Any, found: Imported, lines: Mapping[
     if isinstance(states, Scatter):
         return sea_states(states, table, found.report.file)
     if not isinstance(states, tuple) or not states or not all(isinstance(item, LoadState) for item in states):
-        problem = Problem(found.report.file, found.report.kind, "a load table or a scatter table")
+        needs = "a load table, a scatter table or a table of port calls"
+        problem = Problem(found.report.file, found.report.form, needs)
         raise InputError(f"{found.report.file} holds no states.", [problem])
     _check_lines(case, states, lines)
     text = "[[berth]]\n" + states_toml(states, lines, found.report.file)
