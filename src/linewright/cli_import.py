@@ -119,7 +119,8 @@ def states_command(
     study: Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")],
     berth: Annotated[str, typer.Option("--berth", help="berth of the case whose states are replaced")],
     line: Annotated[
-        list[str] | None, typer.Option("--line", help="NAME IN THE TABLE=line group of the case; as often as needed")
+        list[str] | None,
+        typer.Option("--line", help="NAME IN THE TABLE=line group of the case, or =none; as often as needed"),
     ] = None,
     answer: Annotated[list[str] | None, typer.Option("--answer", help="KEY=VALUE, the answer to a question")] = None,
     answers: Annotated[Path | None, typer.Option("--answers", help="TOML file with answers, by key")] = None,
@@ -132,12 +133,15 @@ def states_command(
     from linewright.services.program import command
 
     given = bring.answers_of(answers, answer or [])
-    put_states.check_berth(study, berth)
-    found = _answered(table, given, None, (None, None, ""))
+    hours = put_states.check_berth(study, berth)
+    found = _read(table, given, None, (None, None, ""))
+    told = put_states.answers_of_case(found.report.questions, hours)
+    found = _answered(table, {**given, **told}, None, (None, None, "")) if found.report.is_open else found
     if found.report.is_open:
         typer.echo("\n".join(bring_text.report_lines(found)))
         raise typer.Exit(OPEN_QUESTION)
     said = put_states.put_states(study, berth, found, bring.answers_of(None, line or []))
+    said += [f"hours a year: those of the case, {hours:.6g} h" for _ in told]
     typer.echo("\n".join([*bring_text.doubt_lines(found), *said]))
     typer.echo(f"Next: {command('check', study)}")
 

@@ -10,7 +10,7 @@ from scipy import integrate
 from linewright.base.errors import InputError
 from linewright.importers.recognise import import_file
 from linewright.services.demo import write_demo
-from linewright.services.put_states import put_states
+from linewright.services.put_states import answers_of_case, check_berth, put_states
 from linewright.services.study import open_study
 
 TABLE = (
@@ -51,6 +51,33 @@ def test_states_when_put_into_a_berth_then_the_case_reads_them(study: Path, tmp_
     assert [item for item in after["berth"] if item["name"] != "Swell Jetty"] == [
         item for item in was["berth"] if item["name"] != "Swell Jetty"
     ]
+
+
+def test_states_when_a_line_is_none_then_it_is_left_out_and_it_is_said(study: Path, tmp_path: Path) -> None:
+    """A third line of the study hangs on no group of the case."""
+    text = TABLE + "calm;L3;900;10;930;9;60\nswell;L3;900;40;970;14;40\n"
+    said = put_states(study, "Swell Jetty", table(tmp_path, text), {**LINES, "L3": "none"})
+    states = next(item for item in open_study(study).read()[0].berths if item.name == "Swell Jetty").states
+
+    assert states[1].tension["forward springs"].mean.value == 220e3
+    assert "left out by --line: L3" in said
+    with pytest.raises(InputError) as caught:
+        put_states(study, "Swell Jetty", table(tmp_path, text), LINES)
+    assert "=none" in caught.value.render()
+
+
+def test_hours_when_a_table_states_shares_only_are_those_of_the_case(study: Path, tmp_path: Path) -> None:
+    path = tmp_path / "table.csv"
+    path.write_text(TABLE, encoding="utf-8")
+    found = import_file(path, {}, "load-table")
+    hours = check_berth(study, "Swell Jetty")
+
+    assert [item.key for item in found.report.questions] == ["hours"]
+    assert answers_of_case(found.report.questions, hours) == {"hours": f"{hours:.6g}"}
+    assert answers_of_case(found.report.questions, 0.0) == {}
+    in_hours = TABLE.replace("probability [%]", "hours per year [h]")
+    path.write_text(in_hours, encoding="utf-8")
+    assert answers_of_case(import_file(path, {}, "load-table").report.questions, hours) == {}
 
 
 def test_states_when_put_twice_then_both_cases_before_are_kept(study: Path, tmp_path: Path) -> None:

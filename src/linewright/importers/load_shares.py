@@ -49,6 +49,9 @@ class Shares:
             )
 
 
+SHARES_ONLY = "the table states shares only"  # why the hours a year are asked
+
+
 def load_answer(key: str, answer: str) -> units.Load:
     """An answer as a tension. Raises InputError."""
     try:
@@ -165,7 +168,7 @@ def _hours(figures: Mapping[str, float], unit: str, layouts: Sequence[Layout], l
     if stated:
         total = float(stated[1].replace(" ", ""))
     else:
-        told = f"the cases take {own:g} h" if unit == "hours per year" else "the table states shares only"
+        told = f"the cases take {own:g} h" if unit == "hours per year" else SHARES_ONLY
         answer = log.ask(Question("hours", "How many hours a year does the ship lie alongside? (e.g. 1200)", (), told))
         total = math.nan if answer is None else _hours_answer(answer)
     if unit == "hours per year" and own > total * (1.0 + OVER):

@@ -10,8 +10,9 @@ import tomlkit
 
 from linewright.base.errors import InputError, Problem
 from linewright.case.form import case_of
+from linewright.importers.load_shares import SHARES_ONLY
 from linewright.importers.load_states import LoadState, states_toml
-from linewright.importers.report import Imported
+from linewright.importers.report import Imported, Question
 from linewright.importers.scatter import Scatter
 from linewright.services import put_calls
 from linewright.services.sea_states import sea_states
@@ -23,13 +24,21 @@ if TYPE_CHECKING:
 
 HISTORY = ".history"
 MOST_NAMED = 4
+NONE = "none"  # the group of a line that is left out
 
 
-def check_berth(study: Path, berth: str) -> None:
-    """Read a study and look for a berth of its case. Raises InputError."""
+def check_berth(study: Path, berth: str) -> float:
+    """Read a study and look for a berth of its case; the hours a year that it has. Raises InputError."""
     opened = open_study(study)
-    opened.read()
+    case, _ = opened.read()
     _berth(tomlkit.parse((opened.root / "case.toml").read_text(encoding="utf-8")), berth)
+    return next(item.hours_per_year for item in case.berths if item.name == berth)
+
+
+def answers_of_case(questions: Sequence[Question], hours: float) -> dict[str, str]:
+    """Answers that the case knows: the hours a year alongside [h], where a table states shares only."""
+    asked = [item for item in questions if item.key == "hours" and item.because == SHARES_ONLY]
+    return {"hours": f"{hours:.6g}"} if asked and hours > 0.0 else {}
 
 
 def put_states(study: Path, berth: str, found: Imported, lines: Mapping[str, str]) -> list[str]:
@@ -76,19 +85,24 @@ def _states(case: Case, berth: str, table: Any, found: Imported, lines: Mapping[
         needs = "a load table, a scatter table or a table of port calls"
         problem = Problem(found.report.file, found.report.form, needs)
         raise InputError(f"{found.report.file} holds no states.", [problem])
-    _check_lines(case, states, lines)
-    text = "[[berth]]\n" + states_toml(states, lines, found.report.file)
-    return tomlkit.parse(text)["berth"][0]["state"], _hours(case, berth, states)
+    out = [line for line, group in lines.items() if group == NONE and NONE not in [item.name for item in case.lines]]
+    _check_lines(case, states, lines, out)
+    kept = [state for state in states if state.line not in out]
+    text = "[[berth]]\n" + states_toml(kept, lines, found.report.file)
+    said = [f"left out by --line: {', '.join(out)}"] if out else []
+    return tomlkit.parse(text)["berth"][0]["state"], [*said, *_hours(case, berth, states)]
 
 
-def _check_lines(case: Case, states: Sequence[LoadState], lines: Mapping[str, str]) -> None:
-    """Every line of the table has a group of the case, and every group a line. Raises InputError."""
+def _check_lines(case: Case, states: Sequence[LoadState], lines: Mapping[str, str], out: Sequence[str]) -> None:
+    """Every line of the table has a group of the case or is left out, and every group has one. Raises InputError."""
     groups = [line.name for line in case.lines]
     told = {state.line: lines.get(state.line, state.line) for state in states}
     known = ", ".join(f'"{name}"' for name in groups)
-    do = '--line "NAME IN THE TABLE=line group", as often as needed'
+    do = '--line "NAME IN THE TABLE=line group" as often as needed, =none to leave a line out'
     problems = [
-        Problem(line, group, f"a line group: {known}", do) for line, group in told.items() if group not in groups
+        Problem(line, group, f"a line group: {known}", do)
+        for line, group in told.items()
+        if group not in groups and line not in out
     ]
     problems += [
         Problem(group, "no line of the table", "a line of the table", do)
