@@ -20,6 +20,7 @@ HEIGHT = {
     "cli": 7,
     "cli_cards": 6,  # commands that the command line takes in
     "cli_diff": 6,
+    "cli_heat": 6,
     "cli_import": 6,
     "cli_progress": 5,
     "cli_running": 6,
@@ -42,7 +43,7 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "pandas": lambda module: room(module) == "importers",
     "pvlib": lambda module: room(module) == "importers",
     "numba": lambda module: module == "linewright.physics._kernels",
-    "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_diff", "cli_import", "cli_running"),
+    "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_diff", "cli_heat", "cli_import", "cli_running"),
     "rich": lambda module: module == "linewright.cli_progress",
     "duckdb": lambda module: room(module) == "importers",
     "pyarrow": lambda module: room(module) == "importers",

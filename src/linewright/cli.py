@@ -16,6 +16,7 @@ import typer
 from linewright.base.errors import LinewrightError
 from linewright.cli_cards import cards
 from linewright.cli_diff import diff_command
+from linewright.cli_heat import heat_command
 from linewright.cli_import import Import, count_command, states_command
 from linewright.cli_progress import ProgressLine
 from linewright.cli_running import running_command
@@ -44,6 +45,7 @@ app.command("states")(states_command)
 app.command("count")(count_command)
 app.command("diff")(diff_command)
 app.command("running")(running_command)
+app.command("heat")(heat_command)
 
 
 @app.command()

@@ -52,7 +52,7 @@ def test_record_when_the_call_is_longer_than_it_then_a_higher_crest_is_expected(
     assert records["log.csv"].raised(60.0) == records["log.csv"].highest
     short = [row for row in _on_files(case, shelf, Gathered({}, records)) if row.code == "log-short"]
     assert [row.text for row in short] == [
-        f"the record's highest 400 kN is of 2.8 h; in 28.0 h of a call expect {found / 1e3:.0f} kN"
+        f"the record's highest 400 kN is of 2.8 h; in 28.0 h at a stretch expect {found / 1e3:.0f} kN"
     ]
 
 

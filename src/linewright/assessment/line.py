@@ -93,12 +93,16 @@ class LineResult:
 
 def condense(subject: Subject, duty: Duty, hours: Weather, draws: Draws) -> Weather:
     """Weather classes of every state, ordered by the central core temperature over all hours."""
-    central = draws.block(slice(0, 1))
-    around = _settled(central, duty, hours, _loads(central, duty, subject))
-    found = temperature_stage.temperatures(central, duty, *_with_loads(central, duty, subject, around))
+    found = over_hours(draws.block(slice(0, 1)), duty, hours, subject)
     core = temperature_stage.hottest_of(found.core[0])
     rows = [classes(_state(hours, j), core[j]) for j in range(len(duty.states))]
     return rows[0].stack(rows[1:])
+
+
+def over_hours(central: Draws, duty: Duty, hours: Weather, subject: Subject) -> temperature_stage.Temperatures:
+    """Temperatures of a single row in every hour of every state."""
+    around = _settled(central, duty, hours, _loads(central, duty, subject))
+    return temperature_stage.temperatures(central, duty, *_with_loads(central, duty, subject, around))
 
 
 def prepare(case: Case, subject: Subject, duty: Duty, weather: Weather, draws: Draws) -> Setup:

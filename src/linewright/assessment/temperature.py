@@ -73,7 +73,7 @@ class Temperatures:
 
 
 @dataclass(frozen=True)
-class _Rope:
+class RopeNow:
     """Rope properties with axes (s, J, 1) or (s, 1, 1), and the film (s, J, H)."""
 
     radius: Array
@@ -87,15 +87,15 @@ def temperatures(
     draws: Draws, duty: Duty, loads: list[ContactLoad], around: Surroundings, stiffness: Array
 ) -> Temperatures:
     """Temperatures of a line in every state, class and sample; rises by source when there is one row."""
-    rope = _rope(draws, duty, around)
-    outer = _outside(draws, around)
-    base = _base_heat(draws, duty, stiffness)
+    rope = rope_of(draws, duty, around)
+    outer = outside_of(draws, around)
+    base = base_heat(draws, duty, stiffness)
     melting = draws.of("melting_temperature", 3)
     outside = sum(outer.values(), np.zeros(1))
-    span = _span(rope, base * _loss_ratio(draws, duty, around.air[None] + 0.0 * rope.film), outside)
+    span = _span(rope, base * loss_ratio(draws, duty, around.air[None] + 0.0 * rope.film), outside)
     for _ in range(ROUNDS):
         core = np.minimum(around.air + span.core, melting)
-        span = _span(rope, base * _loss_ratio(draws, duty, core), outside)
+        span = _span(rope, base * loss_ratio(draws, duty, core), outside)
     free = np.minimum(around.air + span.core, melting)
     cores, means, skins = [], [], []
     parts: list[dict[str, Array]] = []
@@ -128,15 +128,16 @@ def temperatures(
                         decay.mean(axis=-1), bounded, rises)  # fmt: skip
 
 
-def _rope(draws: Draws, duty: Duty, around: Surroundings) -> _Rope:
+def rope_of(draws: Draws, duty: Duty, around: Surroundings) -> RopeNow:
+    """A rope's conductivities and films in every state and class."""
     wet = duty.wetness[None, :, None]
     across = draws.of("radial_conductivity_dry", 3) ** (1.0 - wet) * draws.of("radial_conductivity_wet", 3) ** wet
     dry = draws.of("film_factor", 3) * around.convection + draws.of("emissivity", 3) * around.radiation
     total = dry + draws.of("film_factor", 3) * around.evaporation_slope
-    return _Rope(0.5 * draws.of("diameter", 3), across, draws.of("axial_conductivity", 3), total, dry)
+    return RopeNow(0.5 * draws.of("diameter", 3), across, draws.of("axial_conductivity", 3), total, dry)
 
 
-def _outside(draws: Draws, around: Surroundings) -> dict[str, Array]:
+def outside_of(draws: Draws, around: Surroundings) -> dict[str, Array]:
     """Heat at the surface by source, shape (s, J, H) [W/m]."""
     return {
         "sun": draws.of("solar_absorptance", 3) * around.sun,
@@ -145,19 +146,19 @@ def _outside(draws: Draws, around: Surroundings) -> dict[str, Array]:
     }
 
 
-def _base_heat(draws: Draws, duty: Duty, stiffness: Array) -> Array:
+def base_heat(draws: Draws, duty: Duty, stiffness: Array) -> Array:
     """Hysteresis heat for a loss factor of 1 at 20 C stiffness, shape (s, J, 1) [W/m]."""
     return np.asarray(np.pi * duty.mean_square / (stiffness * duty.period))[..., None]
 
 
-def _loss_ratio(draws: Draws, duty: Duty, temperature: Array) -> Array:
+def loss_ratio(draws: Draws, duty: Duty, temperature: Array) -> Array:
     """Loss factor over relative stiffness at temperature, wetness included, shape (s, J, H)."""
     wet = wet_mix(draws, "wet_loss_ratio", duty.wetness)[..., None]
     softer = draws.curve("stiffness_factor", temperature) if draws.has("stiffness_factor") else 1.0
     return wet * draws.curve("loss_factor", temperature) / softer
 
 
-def _span(rope: _Rope, inside: Array, outside: Array) -> profile.Span:
+def _span(rope: RopeNow, inside: Array, outside: Array) -> profile.Span:
     to_air = np.asarray(section.surface_resistance(2.0 * rope.radius, rope.film))
     return profile.Span(to_air, np.asarray(section.mean_resistance(rope.across)), inside, np.asarray(outside))
 
@@ -169,7 +170,7 @@ class _Spot:
     draws: Draws
     duty: Duty
     load: ContactLoad
-    rope: _Rope
+    rope: RopeNow
     around: Surroundings
     base: Array
 
@@ -217,12 +218,12 @@ def _hot_spot(
     """Rise at a contact with its temperature-dependent heat, and that heat by source [W]."""
     unit, factor = spot.unit()
     patch = spot.patch()
-    ratio_free = _loss_ratio(spot.draws, spot.duty, free)
+    ratio_free = loss_ratio(spot.draws, spot.duty, free)
     extra = {"hysteresis": np.zeros_like(free), "creep": np.zeros_like(free)}
     rise = profile.contact_rise(span, spot.heat(extra["creep"]), patch, unit, factor)
     for _ in range(ROUNDS):
         hottest = np.minimum(spot.around.air + hottest_of(rise.core), melting)
-        extra["hysteresis"] = spot.base * (_loss_ratio(spot.draws, spot.duty, hottest) - ratio_free) * spot.arc
+        extra["hysteresis"] = spot.base * (loss_ratio(spot.draws, spot.duty, hottest) - ratio_free) * spot.arc
         extra["creep"] = _creep_heat(spot, hottest) * spot.arc
         rise = profile.contact_rise(span, spot.heat(extra["hysteresis"] + extra["creep"]), patch, unit, factor)
     return rise, extra

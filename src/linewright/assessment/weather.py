@@ -47,6 +47,18 @@ def hours_of(climate: Climate, months: tuple[int, ...], year: HourlyYear | None 
     return _typical_hours(climate, months) if year is None else _year_hours(climate, months, year)
 
 
+def calendar(climate: Climate, months: tuple[int, ...], year: HourlyYear | None = None) -> tuple[Array, Array]:
+    """Month (1 to 12) and solar hour (0 to 23) of each of `hours_of`; noon is when the sun stands highest."""
+    if year is None:
+        chosen = list(months) or list(range(1, 13))
+        kinds = len(DAY_NODES) * len(WIND_THIRDS) * 3
+        return np.repeat(chosen, 24 * kinds).astype(float), np.tile(np.repeat(np.arange(24.0), kinds), len(chosen))
+    hour = np.arange(len(year.month)) % 24
+    noon = int(np.argmax(np.bincount(hour, year.elevation, 24)))
+    own = np.isin(year.month, months) if months else np.ones(len(year.month), dtype=bool)
+    return year.month[own].astype(float), ((hour - noon + 12) % 24)[own].astype(float)
+
+
 def _year_hours(climate: Climate, months: tuple[int, ...], year: HourlyYear) -> Weather:
     """The hours of a typical year that fall into the months; sun where the year's station lies."""
     chosen = np.isin(year.month, months) if months else np.ones(len(year.month), dtype=bool)

@@ -145,13 +145,13 @@ def _short_records(case: Case, files: Gathered) -> list[Finding]:
                 counted = files.records.get(tension.record)
                 if counted is None:
                     continue
-                hours = berth.hours_per_call * state.share
+                hours = state.hours_at_a_stretch(berth.hours_per_call)
                 expected = counted.raised(3600.0 * hours)
                 if expected > RAISED * counted.highest:
                     text = (
                         f"the record's highest {counted.highest / 1e3:.0f} kN is of {counted.duration / 3600.0:.1f} h"
                     )
-                    more = f"{text}; in {hours:.1f} h of a call expect {expected / 1e3:.0f} kN"
+                    more = f"{text}; in {hours:.1f} h at a stretch expect {expected / 1e3:.0f} kN"
                     rows.append(Finding("log-short", "caution", more, f"{berth.name}, {state.name}"))
     return rows
 
@@ -192,7 +192,7 @@ def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gath
     board = {name for draws in shared[: len(plans[0].subjects)] for name in draws.columns}
     others = {name for draws in (*shared, *apart) for name in draws.columns} - board
     scores = score_matrix([*sorted(board), *sorted(others)], case.samples, case.seed)
-    weathers = _weathers(plans[0])
+    weathers = weathers_of(plans[0])
     expect = getattr(executor, "expect", None)
     if expect is not None:  # an executor that says how far it is wants to know how far it goes
         expect(sum(_blocks(plan, case) for plan in plans))
@@ -284,7 +284,7 @@ def _duty(
     return duty_of(case, line, elastic, soft, variant.same, (files.records, files.curves))
 
 
-def _weathers(plan: _Plan) -> list[Weather]:
+def weathers_of(plan: _Plan) -> list[Weather]:
     """Weather classes of every line group: made once, with the rope on board."""
     pairs = zip(plan.mains, plan.duties, strict=True)
     return [line_stage.condense(item, duty, plan.hours, Draws(item.data, {}, 1, "", item.laws)) for item, duty in pairs]

@@ -7,14 +7,15 @@ both sides has a second one in its middle.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from linewright.physics.field import Balance, core, section_mean, shares, steady
+from linewright.physics.field import HOTTEST, Balance, core, even_state, section_mean, shares, steady
 from linewright.physics.field_grid import Grid, along_edges, angle_edges, radial_edges, strip
 from linewright.physics.field_parts import Contact, Load, Property, Rope, Steel, Surface
 from linewright.physics.field_system import State
+from linewright.physics.field_time import Steps, history
 from linewright.physics.profile import decay_length
 from linewright.physics.types import Array, Real
 
@@ -68,6 +69,8 @@ class Spot:
     surface : what the free skin meets; numbers, the same all round [fields]
     tension : hysteresis and other heat of the section by name [W/m3]
     touches : the contacts in order along the rope; none for a free span [fields]
+    capacity : heat capacity per volume; plays no part while nothing changes [J/(m3 K)]
+    outer : parts of the surface's flux by name, which add up to it; their shares are told apart [W/m2]
     """
 
     radius: float
@@ -76,6 +79,8 @@ class Spot:
     surface: Surface
     tension: dict[str, Property]
     touches: tuple[Touch, ...]
+    capacity: float = 1.1e6
+    outer: dict[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -123,7 +128,7 @@ class SpotField:
         return float(self.place[n]), float(self.core[n])
 
 
-def hot_spot(spot: Spot, cells: tuple[int, int] = CELLS, finest: float = FINEST) -> SpotField:
+def hot_spot(spot: Spot, cells: tuple[int, int] = CELLS, finest: float = FINEST, limit: float = HOTTEST) -> SpotField:
     """Steady temperatures of a rope at its contacts.
 
     Parameters
@@ -131,6 +136,7 @@ def hot_spot(spot: Spot, cells: tuple[int, int] = CELLS, finest: float = FINEST)
     spot : rope, surroundings and contacts [fields]
     cells : in radius and round half of the rope [-]
     finest : length of the cells beside a tangent, over the radius [-]
+    limit : temperature below which a steady field is sought; Runaway is raised where there is none [K]
 
     Returns
     -------
@@ -142,9 +148,9 @@ def hot_spot(spot: Spot, cells: tuple[int, int] = CELLS, finest: float = FINEST)
     """
     part = 0.25 if is_mirrored(spot) else 0.5
     grid = _grid(spot, cells, finest)
-    rope = Rope(grid, spot.across, spot.along, 1e6)
+    rope = Rope(grid, spot.across, spot.along, spot.capacity)
     load = load_of(spot, grid, part)
-    found = steady(rope, load)
+    found = steady(rope, load, limit=limit)
     state, balance = found.state, found.balance
     axis, mean = core(grid, state.cells), section_mean(grid, state.cells)
     skin = state.skin.max(axis=0)
@@ -153,6 +159,11 @@ def hot_spot(spot: Spot, cells: tuple[int, int] = CELLS, finest: float = FINEST)
     by_source = shares(rope, load, state)
     n = int(np.argmax(axis))
     rises = {name: float(core(grid, rise.cells)[n]) for name, rise in by_source.items()}
+    if spot.outer:
+        even = shares(rope, replace(load, surface=replace(spot.surface, flux=1.0)), state)["surface"]
+        per_flux = float(core(grid, even.cells)[n])
+        rises = {**{name: rise for name, rise in rises.items() if name != "surface"},
+                 **{name: flux * per_flux for name, flux in spot.outer.items()}}  # fmt: skip
     covers = [contact.cover(grid) * grid.area for contact in load.contacts]
     face = np.array([np.sum(cover * state.skin) / np.sum(cover) for cover in covers])
     hottest = np.array([state.skin[cover > 0.0].max() for cover in covers])
@@ -300,3 +311,50 @@ def free_core(spot: Spot) -> Real:
     outside = float(np.mean(spot.surface.flux)) * 2.0 * np.pi * spot.radius
     film, across = float(np.mean(spot.surface.film)), _typical(spot.across, spot.surface)
     return (heat + outside) / (2.0 * np.pi * spot.radius * film) + heat / (4.0 * np.pi * across)
+
+
+@dataclass(frozen=True)
+class HeatUp:
+    """A hot spot through time; the first axis is time.
+
+    Attributes
+    ----------
+    time : since the load began [s]
+    core : hottest on the axis [K]
+    skin : hottest face [K]
+    steel : hottest steel [K]
+    closure : of the energies over all of it [-]
+    """
+
+    time: Array
+    core: Array
+    skin: Array
+    steel: Array
+    closure: float
+
+
+def heat_up(spot: Spot, duration: float, begin: float, cells: tuple[int, int] = (10, 12)) -> HeatUp:
+    """How a hot spot warms from one temperature on, under a load that stays.
+
+    Parameters
+    ----------
+    spot : rope, surroundings and contacts, at least one [fields]
+    duration : of the load [s]
+    begin : temperature of rope and steel before [K]
+    cells : in radius and round half of the rope [-]
+
+    Returns
+    -------
+    hottest core, face and steel at every step [fields]
+
+    From
+    ----
+    `field_time.history`, steps within 0.2 K.
+    """
+    part = 0.25 if is_mirrored(spot) else 0.5
+    grid = _grid(spot, cells, 2.0 * FINEST)
+    rope, load = Rope(grid, spot.across, spot.along, spot.capacity), load_of(spot, grid, part)
+    found = history(rope, [(duration, load)], even_state(rope, load, begin), Steps(tolerance=0.2))
+    last = found.time.size
+    return HeatUp(found.time, found.core.max(axis=1), found.skin.reshape(last, -1).max(axis=1),
+                  found.steel.max(axis=1), found.balance.closure)  # fmt: skip

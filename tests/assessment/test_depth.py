@@ -1,0 +1,133 @@
+"""A line's temperatures in depth beside the fast model, with the same data."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from linewright.assessment.central import hottest_by_hour, prepared, sensitivities
+from linewright.assessment.depth import depth, held_heat_has_a_field, hot_spot_of
+from linewright.assessment.line import Setup
+from linewright.base.data import Curve
+from linewright.physics.field import Runaway
+from linewright.physics.hot_spot import heat_up
+
+SWELL = 1
+CHOCK = """[[line.contact]]
+card = "closed-chock"
+bend_radius = "0.2 m"
+wrap = "60 deg"
+"""
+
+
+@pytest.fixture(scope="module")
+def setup(case, shelf) -> Setup:
+    """The rope on board of the small case."""
+    return prepared(case, shelf)[0].setup
+
+
+@pytest.fixture(scope="module")
+def swell(setup):
+    """Its swell state in depth."""
+    return depth(setup, SWELL)
+
+
+def test_field_and_fast_model_stand_on_the_same_data(setup, swell) -> None:
+    """Rises differ by no more than the misfit of the fast model at a contact, some hundredths of the contact's part."""
+    (cluster,) = swell.clusters
+    part = cluster.field.hottest[1] - swell.free_core
+
+    assert part > 2.0
+    assert cluster.field.at == pytest.approx(cluster.fast, abs=0.08 * part)
+    assert setup.duty.states[swell.state].name == "swell"
+
+
+def test_parts_of_the_rise_add_up(swell) -> None:
+    (cluster,) = swell.clusters
+
+    assert sum(cluster.field.rises.values()) == pytest.approx(cluster.field.hottest[1] - swell.air, abs=1e-6)
+    assert sum(swell.free_rises.values()) == pytest.approx(swell.free_core - swell.air, abs=1e-6)
+    assert {"sun", "sky", "bending", "friction", "hysteresis"} <= set(cluster.field.rises)
+    assert "surface" not in cluster.field.rises
+    assert cluster.field.balance.closure < 1e-6
+
+
+def test_thermogram_goes_from_drum_to_the_end_of_the_rope(swell) -> None:
+    metre, core, mean, skin = swell.thermogram()
+    chock = swell.clusters[0].places[0].middle
+
+    assert (metre[0], metre[-1]) == (0.0, 15.0 + 40.0)
+    assert (np.diff(metre) > 0.0).all()
+    assert core.max() == pytest.approx(swell.hottest[1])
+    assert abs(metre[np.argmax(core)] - chock) < 0.2
+    for line, free in ((core, swell.free_core), (skin, swell.free_skin)):
+        assert line[[0, -1]] == pytest.approx(free, abs=1e-9)
+    assert np.interp(chock - 0.4, metre, mean) == pytest.approx(np.interp(chock + 0.4, metre, mean), abs=0.02)
+
+
+def test_contacts_on_one_spot_are_set_apart_and_near_ones_are_solved_together(make_case, shelf) -> None:
+    def of(second: str):
+        return depth(prepared(make_case((CHOCK, CHOCK + CHOCK + second)), shelf)[0].setup, SWELL)
+
+    untold, near, far = of(""), of('inboard_length = "15.5 m"\n'), of('inboard_length = "20 m"\n')
+
+    assert [place.is_told for one in untold.clusters for place in one.places] == [True, False]
+    assert [len(one.places) for one in near.clusters] == [2]
+    assert [len(one.places) for one in far.clusters] == [1, 1]
+    (joined,) = near.clusters
+    assert joined.field.at.max() > joined.fast.max() + 1.0  # the fast model sees every contact alone
+    assert joined.fast.shape == (2, 3)
+    assert far.length == 20.0 + 40.0
+
+
+def test_heat_up_goes_from_the_air_to_the_steady_field(setup, swell) -> None:
+    """Lumped time constants of ropes are 10 to 21 minutes (docs/explanation/temperature.md); the steel takes hours."""
+    cluster = swell.clusters[0]
+    found = heat_up(hot_spot_of(setup, SWELL, cluster), 20.0 * 3600.0, swell.air)
+
+    assert found.core[0] == pytest.approx(swell.air)
+    assert found.core[-1] == pytest.approx(cluster.field.hottest[1], abs=0.3)
+    assert (np.diff(found.core) > -0.05).all()
+    half = found.time[np.argmax(found.core > 0.5 * (found.core[0] + found.core[-1]))]
+    assert 300.0 < half < 2400.0
+    assert found.closure < 1e-6
+
+
+def test_more_heat_than_can_leave_is_told_from_heat_that_runs_away(setup) -> None:
+    """A loss factor that doubles every 5 K runs away; one that is 40 times as large at any temperature does not."""
+    datum = setup.subject.data["loss_factor"]
+    points = np.linspace(250.0, 420.0, 60)
+    steep = 0.045 * 2.0 ** ((points - 293.15) / 5.0)
+
+    def with_loss(values: np.ndarray) -> Setup:
+        curve = Curve("temperature", tuple(points), tuple(values), tuple(values), tuple(values))
+        data = {**setup.subject.data, "loss_factor": replace(datum, curve=curve)}
+        return replace(setup, subject=replace(setup.subject, data=data))
+
+    for changed, holds in ((with_loss(steep), True), (with_loss(np.full(60, 40.0)), False)):
+        with pytest.raises(Runaway):
+            depth(changed, SWELL)
+        assert held_heat_has_a_field(changed, SWELL) is holds
+
+
+def test_sensitivity_is_the_core_with_the_datum_there(setup) -> None:
+    first, *_ = moved = sensitivities(setup, SWELL)
+    datum = setup.subject.data[first.key]
+
+    def with_value(value: float) -> Setup:
+        data = {**setup.subject.data, first.key: replace(datum, value=value, low=value, high=value)}
+        return replace(setup, subject=replace(setup.subject, data=data))
+
+    assert datum.curve is None
+    assert [one.width for one in moved] == sorted((one.width for one in moved), reverse=True)
+    for value, told in ((datum.low, first.low), (datum.high, first.high)):
+        again = depth(with_value(value), SWELL).clusters[0].fast.max()
+        assert again == pytest.approx(told, abs=0.02)
+
+
+def test_core_of_every_hour_holds_that_of_the_hot_hour(case, shelf) -> None:
+    item = prepared(case, shelf)[0]
+    hours, weight = hottest_by_hour(item)[SWELL], item.hours.weight[SWELL]
+    hot = depth(item.setup, SWELL).clusters[0].fast.max()
+
+    assert np.sum(weight[hours > hot + 0.3]) <= 0.05 <= np.sum(weight[hours > hot - 0.3])
