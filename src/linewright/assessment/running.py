@@ -6,9 +6,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
 
-from linewright.assessment.draws import Draws
+from linewright.assessment.draws import Draws, column
 from linewright.assessment.running_setup import (
     Setup,
     everywhere_sprayed,
@@ -25,14 +24,16 @@ from linewright.physics.running import Heave
 from linewright.physics.running_field import Pace, Past
 from linewright.physics.running_load import Scene
 from linewright.physics.running_parts import Piece
+from linewright.physics.statistics import rank_shares
 from linewright.physics.types import Array, Flags
 
 FINE, COARSE = (8, 0.1), (5, 0.3)  # rings and finest cell along the rope [m]
-QUICK = Pace(first=120.0, growth=2.0, longest=1800.0, travel=16, tolerance=0.5)
+QUICK = Pace(first=120.0, growth=2.0, longest=1800.0, travel=8, tolerance=0.5)
 FIXED_LIMITS = (50.0, 60.0, 65.0, 70.0)  # [C]
 STRONGEST = 1e5  # film that holds the skin at its stream [W/(m2 K)]
 WEAKEST = 5.0
 HALVINGS = 24
+MOLTEN = 1e9  # stands above every core in ranks; less the time until it melts
 Told = Callable[[int, int], None]
 
 
@@ -183,11 +184,13 @@ def _band(found: Setup, draws: Draws, limit: float, told: Told) -> Band:
     for number in range(draws.samples):
         rows.append(_sample(found, draws.block(slice(number, number + 1)), limit))
         told(number + 1, draws.samples)
-    core, skin, time, melted, steady, fine = (np.array(column) for column in zip(*rows, strict=True))
-    return Band(core, skin, time, melted.astype(bool), steady, fine.astype(bool), _wide(draws, core, time))
+    core, skin, time, end, steady, fine = (np.array(values) for values in zip(*rows, strict=True))
+    wide = _wide(draws, np.where(np.isfinite(end), MOLTEN - end, core))
+    return Band(core, skin, time, np.isfinite(end), steady, fine.astype(bool), wide)
 
 
-def _sample(found: Setup, draws: Draws, limit: float) -> tuple[float, float, float, bool, float, bool]:
+def _sample(found: Setup, draws: Draws, limit: float) -> tuple[float, float, float, float, float, bool]:
+    """Peaks [K], times to limit and melting range [s], inf for never, steady core [K], whether there is one."""
     pieces = pieces_of(found, draws)
     scene = scene_of(found, draws, pieces, COARSE)
     past = running_field.run(scene, pieces, QUICK)
@@ -196,22 +199,19 @@ def _sample(found: Setup, draws: Draws, limit: float) -> tuple[float, float, flo
     settled = [running_field.settle(scene, piece) for piece in _standing(pieces)]
     steady = max((float(np.max(one.core)) for one in settled), default=float(np.max(past.core)))
     fine = all(one.sustainable for one in settled)
-    return (min(float(np.max(past.core)), melting), min(float(np.max(past.skin)), melting),
-            np.inf if time is None else time, past.melted, min(steady, melting), fine)  # fmt: skip
+    end = float(past.time[-1]) if past.melted else np.inf
+    core, skin = (min(float(np.max(part)), melting) for part in (past.core, past.skin))
+    return core, skin, np.inf if time is None else time, end, min(steady, melting), fine
 
 
-def _wide(draws: Draws, core: Array, time: Array) -> tuple[tuple[str, float], ...]:
-    """Share of the spread in rank of each datum: the core's, or the time to the limit's where all cores melt."""
-    value = core if np.ptp(core) > 0.0 else -time
-    columns = {key: draws.score(key) for key, datum in draws.data.items() if datum.has_band and key in draws.asked}
-    moving = {column.tobytes(): (key, column) for key, column in columns.items() if np.ptp(column) > 0.0}
-    if not moving or np.ptp(value) == 0.0 or len(moving) > draws.samples // 2:
+def _wide(draws: Draws, core: Array) -> tuple[tuple[str, float], ...]:
+    """Share of the spread in rank of each datum: of the core's peak, the sooner it melts the higher."""
+    columns = {column(datum): key for key, datum in draws.data.items() if datum.has_band and key in draws.asked}
+    moving = {draws.score(key).tobytes(): key for key in columns.values() if np.ptp(draws.score(key)) > 0.0}
+    if not moving:
         return ()
-    keys, scores = zip(*moving.values(), strict=True)
-    rank = stats.rankdata(value)
-    slopes = np.linalg.lstsq(np.column_stack([np.ones(rank.size), *scores]), rank, rcond=None)[0][1:]
-    shares = slopes**2 / np.sum(slopes**2)
-    return tuple(sorted(zip(keys, map(float, shares), strict=True), key=lambda row: -row[1]))
+    shares = rank_shares(np.stack([draws.score(key) for key in moving.values()], axis=1), core)
+    return tuple(sorted(zip(moving.values(), map(float, shares), strict=True), key=lambda row: -row[1]))
 
 
 def _cooling(found: Setup, draws: Draws, given: Variant, limit: float) -> Cooling | None:

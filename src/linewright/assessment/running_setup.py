@@ -91,7 +91,7 @@ def _check(found: Setup, sheaves: list[Part]) -> None:
         read = f"{data['mass_per_length'].value:.3g} kg/m at {1000 * thick:.0f} mm: fibre fills {100 * share:.0f} %"
         needs = "mass, diameter and fibre density that fit together (50 to 85 %)"
         problems.append(Problem(study.rope_where, read, needs, "check the units"))
-    bends = [("drum", data["drum_diameter"], data["drum_diameter"].where)]
+    bends = [("drum", data["drum_diameter"], data["drum_diameter"].source)]
     bends += [(part.name, part.data["diameter"], part.where) for part in sheaves]
     for name, wheel, where in bends:
         if wheel.value < SHARPEST * thick:

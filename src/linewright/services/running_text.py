@@ -6,10 +6,12 @@ from typing import Any
 
 from linewright.services.answer import FIRST, WIDTH, fit, fit_title, folded
 from linewright.services.program import command
+from linewright.services.result import meaning
 from linewright.services.words import ONE_LINE, narrows
 
 Row = dict[str, Any]
 NOT = "not sustainable"
+AT_ONCE = 60.0  # [s]
 LOSS = "! bending loss was never measured for this rope: twenty bend cycles and one thermocouple would tell"
 MODEL = "! spray is an estimate unless measured; a metre that neither spray nor sea reaches in a phase is taken as dry"
 CARRIED = (
@@ -131,7 +133,7 @@ def _cooling(row: Row) -> list[str]:
     need = row["required_cooling"]
     if need is None:
         return ["no phase heaves: nothing asked"]
-    head = f"for {need['limit']:.0f} C in {fit(need['phase'], 30)}: "
+    head = f"for a core of {need['limit']:.0f} C in {fit(need['phase'], 30)}: "
     if need["film"] is None:
         film = (
             f"no film is enough: with a wet rope's skin held at {need['stream']:.0f} C the core still passes the limit"
@@ -151,11 +153,13 @@ def _cooling(row: Row) -> list[str]:
 
 def _heat(given: Row) -> list[str]:
     balance = given["balance"]
-    made = ", ".join(f"{name} {joules(value)}" for name, value in balance["made"].items() if abs(value) >= 1e3)
+    inside = {name: value for name, value in balance["made"].items() if name in ("bending", "tension", "creep")}
+    made = ", ".join(f"{name} {joules(value)}" for name, value in inside.items() if abs(value) >= 1e3)
     left = ", ".join(f"{name} {joules(value)}" for name, value in balance["streams"].items() if abs(value) >= 1e3)
     steel = ", ".join(f"{item['name']} {item['hottest_steel']:.0f} C" for item in given["sheaves"])
     return [
-        f"made: {made}; left by {left}; stored {joules(balance['stored'])}; closed to {balance['closure']:.0e}",
+        f"made in the rope: {made}; left, sun and evaporation included, by {left}; stored "
+        f"{joules(balance['stored'])}; closed to {balance['closure']:.0e}",
         *([f"steel, hottest: {steel}"] if steel else []),
     ]
 
@@ -170,20 +174,21 @@ def _wide(row: Row) -> list[str]:
     if not found:
         return ["Wide because:     too few draws, or none that differ"]
     because = ", ".join(f"{words(item['key'])} ({100 * item['share']:.0f} %)" for item in found)
-    tests = ", or ".join(narrows(item["key"], words(item["key"])) for item in found)
+    tests = ", or ".join(narrows(item["key"].partition(".")[2] or item["key"], words(item["key"])) for item in found)
     return [f"Wide because:     {because}", f"Would narrow it:  {tests}"]
 
 
 def words(key: str) -> str:
     """A datum's key in words; a sheave's carries its number from the drum."""
     number, dot, name = key.partition(".")
-    return f"{name.replace('_', ' ')} of sheave {int(number) + 1}" if dot else key.replace("_", " ")
+    return f"{meaning(name)}, sheave {int(number) + 1}" if dot else meaning(key)
 
 
 def _cautions(row: Row) -> list[str]:
     given, rows = row["as_given"], []
     if given["skin_melts_at"] is not None and not given["reaches_melting"]:
-        rows.append(f"! the skin on a seized sheave is in the melting range after {span(given['skin_melts_at'])}")
+        when = "at once" if given["skin_melts_at"] < AT_ONCE else f"after {span(given['skin_melts_at'])}"
+        rows.append(f"! the skin that slides on a seized sheave comes to its melting range {when}")
     limit = given["time_to_limit"].get("long-term limit")
     if limit is not None:
         rows.append(f"! the core passes the fibre's long-term limit after {span(limit)}")

@@ -33,7 +33,7 @@ Loss = Annotated[Typed, typed("number", Bounds("a share of the tension from 0 to
 Exposed = Annotated[Typed, typed("fraction", Bounds("a share of the round from 0 to 1", 0.0, 1.0, band=True))]
 Payout = Annotated[Typed, typed("length", Bounds("a paid-out length from 0 to 20 km", 0.0, 2e4))]
 Amplitude = Annotated[
-    Typed, typed("length", Bounds('half the travel, more than 0: for none write motion = "rest"', most=1e3, above=0.0))
+    Typed, typed("length", Bounds('half the travel, more than 0: for none write motion = "rest"', most=2e4, above=0.0))
 ]
 Period = Annotated[
     Typed, typed("duration", Bounds("a period from 0.5 s to 5 min: a slower motion is a travel", 0.5, 300.0))

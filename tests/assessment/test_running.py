@@ -1,0 +1,147 @@
+"""A study of a running rope assessed: what is sustainable, limits in time, cooling, cards and bands."""
+
+from importlib import resources
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from linewright.assessment.running import Assessed, assess_running, reached
+from linewright.assessment.running_setup import setup
+from linewright.base.errors import CardError, InputError
+from linewright.cards.loader import load_shelf
+from linewright.case.running.form import read_running
+from linewright.physics import section
+
+SHELF = load_shelf()
+GOOD = (resources.files("linewright.services") / "running_study" / "deep-sea.toml").read_text(encoding="utf-8")
+FEW = GOOD + "\n[spread]\nsamples = 16\n"
+
+
+def assessed(folder: Path, text: str) -> Assessed:
+    path = folder / "running.toml"
+    path.write_text(text, encoding="utf-8")
+    return assess_running(read_running(path), SHELF)
+
+
+@pytest.fixture(scope="module")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Assessed:
+    return assessed(tmp_path_factory.mktemp("example"), FEW)
+
+
+def test_example_when_cooled_is_sustainable_and_dry_is_not(example: Assessed) -> None:
+    # By hand, wet: 2 x 0.027/25 x 644 kN/10 s = 139.1 W/m; through 0.40 W/mK and 300 W/m2K over 0.2136 m:
+    # 139.1 (1/(4 pi 0.40) + 1/(0.2136 x 300)) = 29.8 K above 22 C where the sheave does not cover it and no metre
+    # leaves the spray; part of the time in air at h near 20 adds some kelvins.
+    steady = example.given.steady[0]
+    by_hand = 22.0 + section.core_rise(139.1, 0.068, 0.40, 300.0)
+    assert by_hand == pytest.approx(51.8, abs=0.1)
+    assert steady.is_sustainable
+    assert by_hand < steady.core - 273.15 < by_hand + 5.0
+    # Dry: 154.6 W/m through 0.12 W/mK alone are 102 K, and the film of 20 W/m2K 36 K more: beyond 147 C from 28 C.
+    assert section.core_rise(154.6, 0.068, 0.12, 20.0) == pytest.approx(102.5 + 36.2, abs=0.5)
+    assert example.dry is not None
+    assert not example.dry.steady[0].is_sustainable
+    assert example.dry.past.melted
+
+
+def test_example_when_dry_comes_to_its_limits_one_after_another(example: Assessed) -> None:
+    assert example.dry is not None
+    order = ("50 C", "60 C", "65 C", "70 C", "short-term limit", "melting range")
+    times = [example.dry.times[name] for name in order]
+    assert None not in times
+    assert times == sorted(times, key=float)  # type: ignore[arg-type]
+    # No heat lost: 154.6 W/m over 1.1 MJ/m3K x 3.632e-3 m2 = 0.0387 K/s; 22 K to 50 C take at least 568 s.
+    assert times[0] == pytest.approx(568.0, rel=0.02)
+
+
+def test_example_when_run_closes_its_balance(example: Assessed) -> None:
+    assert example.given.past.balance.closure < 1e-9
+    assert example.given.past.steel_balance.closure < 1e-9
+
+
+def test_example_when_sampled_stands_about_the_central_run(example: Assessed) -> None:
+    assert abs(example.coarse) < 1.0
+    assert np.ptp(example.band.core) > 5.0
+    assert example.band.wide_because[0][0] == "bending_loss"
+
+
+def test_cooling_when_the_film_found_is_used_holds_the_core_at_the_limit(example: Assessed, tmp_path: Path) -> None:
+    need = example.cooling
+    assert need is not None
+    assert need.film is not None
+    text = FEW.replace('film = { value = "300 W/m2K", low = "100 W/m2K", high = "1000 W/m2K", basis = "estimate" }',
+                       f'film = "{need.film:.3f} W/m2K"')  # fmt: skip
+    text = text.replace(
+        'length = "6 m"\n[[path]]\nname = "in', 'length = "6 m"\nsurroundings = "spray"\n[[path]]\nname = "in'
+    )
+    held = assessed(tmp_path, text)
+    assert held.given.steady[0].core == pytest.approx(need.limit, abs=0.3)
+
+
+def test_cooling_when_heat_cannot_leave_the_inside_finds_no_film(tmp_path: Path) -> None:
+    # 45 % LDBF: 313 W/m through 0.40 W/mK are 62 K above 22 C whatever the film: beyond 65 C.
+    hard = assessed(tmp_path, FEW.replace('"20 %LDBF"', '"45 %LDBF"'))
+    assert hard.cooling is not None
+    assert hard.cooling.film is None
+    assert hard.cooling.share is not None
+    assert hard.cooling.share < 1.0
+    assert hard.given.steady[0].core > hard.cooling.limit
+
+
+def test_tension_when_it_swings_significantly_makes_half_the_heat_of_a_constant_swing(tmp_path: Path) -> None:
+    made = []
+    for kind in ("constant", "significant"):
+        one = assessed(tmp_path, FEW.replace('"constant"', f'"{kind}"').replace('"2 %LDBF"', '"8 %LDBF"'))
+        made.append(one.given.past.balance.made["tension"])
+    assert made[1] == pytest.approx(
+        0.5 * made[0], rel=0.01
+    )  # temperatures differ a little, and the loss tangent with them
+
+
+def test_programme_when_repeated_bends_each_time(tmp_path: Path) -> None:
+    short = FEW.replace('duration = "6 h"', 'duration = "10 min"')
+    once, thrice = (assessed(tmp_path, text) for text in (short, short.replace("format = 1", "format = 1\nrepeat = 3")))
+    assert np.max(thrice.given.past.bends) == pytest.approx(3.0 * np.max(once.given.past.bends))
+    assert np.max(once.given.past.bends) == pytest.approx(120.0)  # two a cycle of 10 s
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [('diameter = "1.7 m"\nwrap = "60', 'diameter = "0.3 m"\nwrap = "60', "D/d of at least 5"),
+     ('"20 %LDBF"', '"101 %LDBF"', "less than the break force"),
+     ('"20 %LDBF"', '"20 %SDMBL"', "write kN or %LDBF"),
+     ('"2 %LDBF"', '"30 %LDBF"', "a rope cannot push"),
+     ('"2.41 kg/m"', '"24 kg/m"', "fibre fills"),
+     ('card = "hmpe-standard-12-strand"', 'card = "hmpe"', "a rope card")],
+)  # fmt: skip
+def test_setup_when_it_cannot_be_is_refused(old: str, new: str, words: str, tmp_path: Path) -> None:
+    assert old in FEW
+    path = tmp_path / "running.toml"
+    path.write_text(FEW.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(InputError, match=words):
+        setup(read_running(path), SHELF)
+
+
+def test_setup_when_a_contact_is_no_sheave_says_what_it_lacks(tmp_path: Path) -> None:
+    path = tmp_path / "running.toml"
+    path.write_text(FEW.replace('wrap = "60 deg"', 'wrap = "60 deg"\ncard = "closed-chock"'), encoding="utf-8")
+    with pytest.raises(CardError, match="bearing_loss"):
+        setup(read_running(path), SHELF)
+
+
+@pytest.mark.parametrize("card", sorted(SHELF.ropes))
+def test_setup_when_any_shipped_rope_runs_finds_its_data(card: str, tmp_path: Path) -> None:
+    path = tmp_path / "running.toml"
+    text = FEW.replace("hmpe-standard-12-strand", card).replace('mass_per_length = "2.41 kg/m"\n', "")
+    path.write_text(text.replace('design_break_force = "3220 kN" ', ""), encoding="utf-8")
+    if "design_break_force" in path.read_text(encoding="utf-8"):
+        path.write_text(path.read_text(encoding="utf-8").replace("design_break_force", "# "), encoding="utf-8")
+    assert setup(read_running(path), SHELF).name == card
+
+
+def test_reached_when_crossed_between_two_steps_takes_the_part() -> None:
+    time, hottest = np.array([0.0, 10.0, 20.0]), np.array([300.0, 310.0, 330.0])
+    assert reached(time, hottest, 320.0) == pytest.approx(15.0)
+    assert reached(time, hottest, 331.0) is None
+    assert reached(time, hottest, 290.0) == 0.0

@@ -1,0 +1,113 @@
+"""The command `running`: example, answer, JSON, kept files, errors."""
+
+import csv
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from linewright import cli
+from linewright.services.running import EXAMPLE, run_running
+from linewright.services.running_text import running_lines, span
+
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    def command(*words: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["linewright", *map(str, words)])
+        with pytest.raises(SystemExit) as ended:
+            cli.main()
+        shown = capsys.readouterr()
+        return int(ended.value.code or 0), shown.out, shown.err
+
+    return command
+
+
+@pytest.fixture
+def study(run: Run, tmp_path: Path) -> Path:
+    """The example with few draws."""
+    code, out, _ = run("running", "--example", tmp_path)
+    assert (code, "Next: linewright running" in out) == (0, True)
+    path = tmp_path / EXAMPLE
+    path.write_text(path.read_text(encoding="utf-8") + "\n[spread]\nsamples = 16\n", encoding="utf-8")
+    return path
+
+
+def test_answer_when_dry_never_tells_a_temperature_of_what_is_not_sustainable(study: Path) -> None:
+    study.write_text(study.read_text(encoding="utf-8").replace('"spray"', '"air"'), encoding="utf-8")
+    row = run_running(study)
+    text = "\n".join(running_lines(row))
+
+    assert "not sustainable: steady heat would take it to the melting range" in text
+    (steady,) = row["as_given"]["steady"]
+    assert (steady["core"], steady["skin"], steady["is_sustainable"]) == (None, None, False)
+    assert row["as_given"]["hottest_core"] is None
+    melting = row["limits"]["melting range"]
+    assert max(max(line) for line in row["as_given"]["field"]["core"]) < melting
+    for name in ("core", "steady_core"):
+        known = [value for value in row["band"][name].values() if value is not None]
+        assert all(value < 160.0 for value in known)
+    assert "melting" in text
+
+
+def test_command_when_asked_keeps_result_answer_and_tables(run: Run, study: Path, tmp_path: Path) -> None:
+    code, out, _ = run("running", study, "--into", tmp_path / "kept")
+    assert code == 0
+    assert "sustainable" in out
+    assert "without spray: not sustainable" in out
+    row = json.loads((tmp_path / "kept" / "result.json").read_text(encoding="utf-8"))
+    assert row["kind"] == "running"
+    assert all(item["basis"] and (item["source"] or item["where"]) for item in row["used"])
+    rows = list(csv.reader((tmp_path / "kept" / "core.csv").read_text(encoding="utf-8").splitlines()))
+    assert len(rows[0]) == len(rows[1]) == len(row["as_given"]["field"]["mark"]) + 1
+    assert float(rows[-1][0]) == pytest.approx(6 * 3600.0)
+    assert (tmp_path / "kept" / "answer.txt").read_text(encoding="utf-8") in out
+
+
+def test_command_when_asked_for_json_prints_the_stored_form(run: Run, study: Path) -> None:
+    code, out, _ = run("running", study, "--json")
+    row = json.loads(out)
+    assert code == 0
+    assert row["required_cooling"]["film"] > 0.0
+    assert {item["key"] for item in row["used"]} >= {"bending_loss", "radial_conductivity_wet", "film", "period"}
+
+
+def test_example_when_it_is_there_already_is_not_overwritten(run: Run, study: Path) -> None:
+    before = study.read_text(encoding="utf-8")
+    code, _, err = run("running", "--example", study.parent)
+    assert (code, "is there already" in err) == (2, True)
+    assert study.read_text(encoding="utf-8") == before
+
+
+def test_command_when_no_study_is_named_says_what_to_do(run: Run) -> None:
+    code, _, err = run("running")
+    assert (code, "--example FOLDER" in err) == (2, True)
+
+
+def test_command_when_the_study_is_wrong_ends_with_its_line(run: Run, study: Path) -> None:
+    study.write_text(study.read_text(encoding="utf-8").replace('"10 s"', '"0 s"'), encoding="utf-8")
+    code, _, err = run("running", study)
+    assert (code, f"{EXAMPLE}:" in err, "a period from" in err) == (2, True, True)
+
+
+def test_command_when_own_cards_lie_beside_the_study_takes_them(run: Run, study: Path) -> None:
+    folder = study.parent / "cards" / "practices"
+    folder.mkdir(parents=True)
+    shipped = Path(cli.__file__).parent / "cards" / "practices" / "running-rope.toml"
+    text = shipped.read_text(encoding="utf-8").replace('value = "0.30", low = "0.15", high = "0.50"', 'value = "0.9"')
+    (folder / "running-rope.toml").write_text(text, encoding="utf-8")
+    code, out, _ = run("running", study, "--json")
+    used = {(item["owner"], item["key"]): item for item in json.loads(out)["used"]}
+    assert code == 0
+    assert used["running-rope", "drum_exposure"]["value"] == 0.9
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"), [(None, "not reached"), (30.0, "30 s"), (600.0, "10 min"), (9000.0, "2.5 h")]
+)
+def test_span_when_spoken_takes_the_fitting_unit(seconds: float | None, said: str) -> None:
+    assert span(seconds) == said
