@@ -99,7 +99,14 @@ def test_states_when_put_by_command_then_the_case_holds_them(tmp_path: Path) -> 
     assert done.returncode == 0, done.stderr
     assert "2 states replaced by 2: calm; swell" in done.stdout
     assert run("check", study).returncode == 0
-    assert run("states", table, study, "--berth", "Berth 1", "--line", "A=springs").returncode == 7
+    own = run("states", table, study, "--berth", "Berth 1", "--line", "A=springs")
+    assert own.returncode == 0, own.stderr
+    assert "hours a year: those of the case, 360 h" in own.stdout
+    table.write_text("case;line;mean [kN];std [kN];Tp [s];probability [%]\ncalm;A;150;10;9;60\nswell;A;220;40;14;30\n")
+    less = run("states", table, study, "--berth", "Berth 1", "--line", "A=springs")
+    assert less.returncode == 7
+    assert "calm=" in less.stdout
+    assert "hours=" not in less.stdout
 
 
 def test_count_when_asked_shows_cycles_levels_and_the_rule(tmp_path: Path) -> None:

@@ -622,3 +622,18 @@ def test_headings_when_the_first_row_has_a_bad_time_are_kept(made, told) -> None
     found = made("t [s];Hook 1 [kN]\nbad!;100\n" + "".join(f"{n};{100 + n}\n" for n in range(1, 6)))
     assert [column.name for column in found.report.columns] == ["t [s]", "Hook 1"]
     assert [(item.row, item.why) for item in found.report.dropped] == [(2, "no time")]
+
+
+@pytest.mark.parametrize(
+    ("zone", "since"),
+    [("UTC", "2026-02-13T10:00:29Z"), ("UTC+4", "2026-02-13T06:00:29Z"), ("", "10:00:29 (zone open)")],
+)
+def test_gap_names_its_time_with_the_zone_and_its_row(made, told, zone: str, since: str) -> None:
+    """Thirty readings from 10:00:00, thirty from 10:10:00: 571 s from the last, in row 31, to the next."""
+    rows = "".join(f"2026-02-13 10:{10 * (n // 30):02d}:{n % 30:02d},{100 + n % 5}\n" for n in range(60))
+    found = made("time,L1_kN\n" + rows, answers={"time.zone": zone} if zone else {})
+
+    (flag,) = [item for item in found.report.flags if item.code == "gap"]
+    assert "1 gap of 571 s after" in flag.text
+    assert f"{since} in row 31, 2 segments" in flag.text
+    assert flag.rows == (32,)

@@ -64,7 +64,7 @@ def test_gap_when_of_four_hours_is_refused_with_its_date(key: str) -> None:
     with pytest.raises(InputError) as caught:
         year_of(gapped(key, 31 * 24 + 6, 4), Log())
     assert [(problem.where, problem.read) for problem in caught.value.problems] == [
-        (key, "no value from 2019-02-01 06 h for 4 h")
+        (key, "no value from 2019-02-01 06 h UTC for 4 h")
     ]
 
 
@@ -141,7 +141,7 @@ def test_years_when_several_are_whole_are_asked() -> None:
 def test_year_when_only_part_of_it_is_there_is_refused_with_dates() -> None:
     with pytest.raises(InputError, match="4000 hours of air") as caught:
         year_of(imported(hours=4000), Log())
-    assert "2019-06-16 16 h for 4760 h" in str(caught.value)
+    assert "2019-06-16 16 h UTC for 4760 h" in str(caught.value)
 
 
 def test_local_year_when_the_zone_is_stated_has_its_months() -> None:
@@ -296,6 +296,11 @@ def test_own_year_of_local_hours_is_a_year_of_that_zone(tmp_path) -> None:
     assert np.degrees(year.elevation[11:13]).min() > 40.0  # noon stands in the middle of the local day
     with pytest.raises(InputError, match="latitude"):
         import_file(path, {**answers, "latitude": "120"})
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    path.write_text("".join([*lines[:101], *lines[105:]]), encoding="utf-8")  # hours 100 to 103 of the year are lost
+    with pytest.raises(InputError) as caught:
+        read_year(path, answers)
+    assert caught.value.problems[0].read == "no value from 2025-01-05 04 h UTC+04:00 for 4 h, behind row 101"
 
 
 def test_import_when_a_stated_place_is_answered_says_that_it_is_not_used(tmp_path) -> None:

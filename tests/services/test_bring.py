@@ -6,7 +6,7 @@ import pytest
 
 from linewright.base.errors import InputError
 from linewright.importers import files
-from linewright.services import bring, gather
+from linewright.services import bring, bring_text, gather
 from linewright.services.demo import write_demo
 
 STATED = "time_utc,Hook 1_kN,Hook 2_kN\n"  # the log states its zone, the table of hooks does not
@@ -54,3 +54,32 @@ def test_kept_log_is_read_by_lines_again_with_the_answers_of_both(tmp_path: Path
     record = gather.read_record(tmp_path / "study", inside.as_posix(), "L02")
     assert record.tension.size == 60
     assert record.tension.min() == 200e3
+
+
+def test_report_gathers_blank_cells_and_flags_that_differ_in_their_column_only(tmp_path: Path) -> None:
+    """Nine hooks in t, blank in every second of thirty rows: one line for each hook's blanks, one for the unit."""
+    heads = ",".join(f"Hook {n} [t]" for n in range(1, 10))
+    rows = "".join(
+        f"2026-02-13T10:00:{n:02d}Z," + ",".join("" if n % 2 else f"{15 + 0.1 * k}" for k in range(9)) + "\n"
+        for n in range(30)
+    )
+    path = tmp_path / "log.csv"
+    path.write_text(f"time,{heads}\n{rows}", encoding="utf-8")
+    lines = bring_text.report_lines(bring.read(path, {}))
+
+    units = [line for line in lines if "tonne-force" in line]
+    assert len(units) == 1
+    assert "9 columns (Hook 1 [t], Hook 2 [t]" in units[0]
+    blanks = [line for line in lines if "blank" in line]
+    assert len(blanks) == 8  # and one more
+    assert blanks[0] == "  rows 3, 5, 7, 9, 11, 13 ... 31 (15 of them): Hook 1: -> missing, blank"
+
+
+def test_report_names_a_single_row_as_before(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("time,Hook 1 [kN]\n" + "".join(
+        f"2026-02-13T10:00:{n:02d}Z,{'OL' if n == 3 else 100 + n}\n" for n in range(9)), encoding="utf-8")  # fmt: skip
+
+    assert "  row 5: Hook 1: 'OL' -> missing, a word for a missing value" in bring_text.report_lines(
+        bring.read(path, {})
+    )

@@ -289,6 +289,13 @@ def span_of(clock: Clock, time: Array) -> Span:
     return Span(clock.zone, clock.because, zones.iso(known[0]) + mark, zones.iso(known[-1]) + mark, step, parts)
 
 
+def moment(clock: Clock, time: float) -> str:
+    """A time of a clock as text, in UTC where its zone is known."""
+    if clock.form in ("elapsed", "rows"):
+        return f"{time:g} s"
+    return zones.iso(time) + ("Z" if clock.zone else " (zone open)")
+
+
 def segments(time: Array) -> list[tuple[int, int]]:
     """Stretches without a gap, as index pairs [begin, end); a gap is longer than five usual steps and a minute."""
     if time.size < 2:

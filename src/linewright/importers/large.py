@@ -350,7 +350,7 @@ def _writer(
 
             yield write
             write((np.zeros(0), []), 1)
-            seen.finish()
+            seen.finish(head.told)
             head.marked.tell(log)
             writer.add_key_value_metadata(
                 store.metadata(seen, {channel.name: channel.quantity for channel in head.found}, log)

@@ -157,7 +157,8 @@ class Imported:
     """What a reader returns: the report, the time [s], and the values in SI (missing = NaN), shape (n,) each.
 
     time counts UTC seconds from 1970 where the zone is known, else seconds of the file's own clock; texts holds columns
-    that are text always; content is what the kind itself is made of (states of a load table, a scatter table ...).
+    that are text always; content is what the kind itself is made of (states of a load table, a scatter table ...); rows
+    are the lines of the file, shape (n,), where a reader keeps them.
     """
 
     report: Report
@@ -165,6 +166,7 @@ class Imported:
     values: Mapping[str, Array]
     texts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     content: Any = None
+    rows: npt.NDArray[np.int64] | None = None
 
 
 class Log:

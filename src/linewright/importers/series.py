@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers.clock import segments
+from linewright.importers.clock import Clock, moment, segments
 from linewright.importers.report import Array, Log
 
 SIGMAS, TIMES = 6.0, 2.0  # a spike: robust deviations from the median, and times its neighbours' distance
@@ -100,14 +100,21 @@ def _first_of_each(
     return keep
 
 
-def flag_gaps(time: Array, lines: Lines, log: Log) -> None:
+def flag_gaps(time: Array, lines: Lines, clock: Clock, log: Log) -> None:
     """Report gaps: nothing is interpolated or counted across them."""
-    parts = segments(time)
-    if len(parts) > 1:
-        longest = max(float(time[b] - time[b - 1]) for _, b in parts[:-1])
-        count = f"{len(parts) - 1} gaps, the longest {longest:g} s, part the record into {len(parts)} segments"
-        text = f"{count}; nothing is counted across"
-        log.flag("gap", text, "caution", rows=[lines[b] for _, b in parts[:-1]])
+    ends = [b for _, b in segments(time)[:-1]]
+    if ends:
+        far = max(ends, key=lambda b: float(time[b] - time[b - 1]))
+        longest = (float(time[far] - time[far - 1]), moment(clock, float(time[far - 1])), int(lines[far - 1]))
+        log.flag("gap", gap_text(len(ends), longest), "caution", rows=[lines[b] for b in ends])
+
+
+def gap_text(count: int, longest: tuple[float, str, int]) -> str:
+    """How many gaps there are; longest holds length [s], time and row of the last reading before it."""
+    length, since, row = longest
+    told = "1 gap" if count == 1 else f"{count} gaps, the longest"
+    text = f"{told} of {length:g} s after {since} in row {row}"
+    return f"{text}, {count + 1} segments; nothing is counted across"
 
 
 def without_impossible(values: Array, quantity: str, name: str, lines: Lines, log: Log) -> Array:

@@ -99,7 +99,7 @@ def _histories(table: Table, clock: Clock, found: list[Channel], file: TextFile,
     """One history per column of force; other columns are kept in the report only."""
     keep = series.in_order(clock.time, [channel.values for channel in found], table.lines, log)
     time, lines = clock.time[keep], np.array(table.lines)[keep]
-    series.flag_gaps(time, lines.tolist(), log)
+    series.flag_gaps(time, lines.tolist(), clock, log)
     kept = []
     histories = []
     for channel in (channel.part(keep) for channel in found):
@@ -175,7 +175,7 @@ def _long(table: Table, clock: Clock, hooks: int, file: TextFile, log: Log) -> I
         known = np.isfinite(values)
         if known.any() and channel.known:
             history = Series(name, channel.quantity, clock.time[order][known], values[known], np.array(lines)[known])
-            series.flag_gaps(history.time, history.lines.tolist(), log)
+            series.flag_gaps(history.time, history.lines.tolist(), clock, log)
             _judge(history, log)
             histories.append(history)
     marked.tell(log)
@@ -256,7 +256,7 @@ def _statistics(
     text = "the columns are statistics of blocks (min, mean, max, std), no history: cycles cannot be counted from them"
     more = "; they serve as condition statistics, and std is no amplitude"
     log.flag("statistics-not-history", text + more, "refused")
-    series.flag_gaps(time, lines, log)
+    series.flag_gaps(time, lines, clock, log)
     for base, group in kept.items():
         _ordered(base, group, lines, log)
     channels.describe(

@@ -49,7 +49,7 @@ def thermocouples_of(table: Table, file: TextFile, log: Log) -> Imported:
     keep = series.in_order(told.time, [channel.values for channel in found], table.lines, log)
     time, lines = told.time[keep], np.array(table.lines)[keep]
     found = [replace(channel, values=_plausible(channel, keep, lines, log)) for channel in found]
-    series.flag_gaps(time, lines.tolist(), log)
+    series.flag_gaps(time, lines.tolist(), told, log)
     if told.form == "rows":
         log.flag(
             "no-clock", "the file has no clock: rows are numbered; a calibration needs the time between them", "caution"

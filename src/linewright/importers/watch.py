@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from linewright.base.errors import InputError, Problem
 from linewright.importers import cells, channels, header, series
-from linewright.importers.clock import EVEN, EVEN_SHARE, GAP_LEAST, GAP_STEPS
+from linewright.importers.clock import EVEN, EVEN_SHARE, GAP_LEAST, GAP_STEPS, Clock, moment
 from linewright.importers.report import Array, Log
 
 MOST_ROWS = 20  # rows that a flag names
@@ -115,7 +115,8 @@ class Watch:
         self.last_values: Array = np.full(len(units), np.nan)
         self.gaps: list[int] = []
         self.gap_rows: list[int] = []
-        self.longest = 0.0
+        self.longest = (0.0, 0.0, 0)  # [s] of the longest gap; time and row of the last reading before it
+        self.last_row = 0
         self.uneven = 0.0
         self.usual = 0  # steps within a tenth of the usual one
 
@@ -233,16 +234,20 @@ class Watch:
         wide = np.flatnonzero(steps > max(GAP_STEPS * self.step, GAP_LEAST))
         self.gaps += [self.kept + int(n) for n in wide]
         self.gap_rows += lines[wide].tolist()[: MOST_ROWS - len(self.gap_rows)]
-        self.longest = max([self.longest, *steps[wide].tolist()])
+        for n in wide.tolist():
+            before = (float(time[n - 1]), int(lines[n - 1])) if n else (self.last, self.last_row)
+            self.longest = max(self.longest, (float(steps[n]), *before), key=lambda gap: gap[0])
+        self.last_row = int(lines[-1]) if len(lines) else self.last_row
         off = np.abs(np.delete(steps[1 if self.kept == 0 else 0 :], wide - (self.kept == 0)) - self.step)
         self.uneven = max(self.uneven, float(off.max(initial=0.0)))
         self.usual += int(np.count_nonzero(off <= EVEN * self.step))
 
-    def finish(self) -> None:
-        """Write the doubts into the report."""
+    def finish(self, told: Clock) -> None:
+        """Write the doubts into the report; told is the clock of the file."""
         if self.gaps:
-            count = f"{len(self.gaps)} gaps, the longest {self.longest:g} s, make {len(self.parts)} segments"
-            self.log.flag("gap", f"{count}; nothing is counted across", "caution", rows=self.gap_rows)
+            length, since, row = self.longest
+            text = series.gap_text(len(self.gaps), (length, moment(told, since), row))
+            self.log.flag("gap", text, "caution", rows=self.gap_rows)
         for sensor in self.sensors:
             self._doubts(sensor)
         if self.step > series.SLOW_STEP:

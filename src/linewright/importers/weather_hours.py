@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from linewright.base.errors import InputError, Problem
-from linewright.importers import weather_clock, weather_sun
+from linewright.importers import weather_clock, weather_sun, zones
 from linewright.importers.report import Array, Log
 from linewright.importers.weather_clock import DAY, HOUR
 
@@ -27,6 +27,12 @@ class Grid:
     latitude: float
     longitude: float
     zone: float
+    rows: Mapping[int, int] = field(default_factory=dict)  # last line of the file in each hour that has one
+
+    def behind(self, hour: int) -> str:
+        """The line of the file behind which an hour stands, in words; nothing where it is not known."""
+        before = max((own for own in self.rows if own < hour), default=None)
+        return "" if before is None else f", behind row {self.rows[before]}"
 
     @property
     def middle(self) -> Array:
@@ -34,21 +40,23 @@ class Grid:
         return np.asarray(self.start + (np.arange(self.count) + 0.5) * HOUR, dtype=np.float64)
 
     def date(self, hour: int) -> str:
-        """Local date and hour as text."""
-        return weather_clock.iso(self.start + self.zone * HOUR + hour * HOUR)[:13].replace("T", " ") + " h"
+        """Date and hour as text, in the zone of the year, which it names."""
+        local = weather_clock.iso(self.start + self.zone * HOUR + hour * HOUR)[:13].replace("T", " ")
+        return f"{local} h {zones.offset_text(self.zone * HOUR)}"
 
 
 Filling = tuple[Grid, Log, list[Problem]]
 
 
 def filled(values: Array, key: str, known: Filling, longest: int) -> Array:
-    """Gaps up to `longest` hours interpolated and flagged; longer ones become problems with their dates."""
+    """Gaps up to `longest` hours interpolated and flagged; longer ones become problems with their dates and rows."""
     grid, log, problems = known
     gaps = _gaps(values)
     long = [(first, count) for first, count in gaps if count > longest]
     short = [(first, count) for first, count in gaps if count <= longest]
     for first, count in long[:20]:
-        problems.append(Problem(key, f"no value from {grid.date(first)} for {count} h", f"gaps of at most {longest} h"))
+        read = f"no value from {grid.date(first)} for {count} h{grid.behind(first)}"
+        problems.append(Problem(key, read, f"gaps of at most {longest} h"))
     if len(long) > 20:
         problems.append(Problem(key, f"{len(long)} gaps in all", f"gaps of at most {longest} h"))
     if not short:

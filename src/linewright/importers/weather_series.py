@@ -278,7 +278,7 @@ def finished(reading: Reading, file: TextFile, ends: Ends) -> Imported:
     log.notes.update(ends.extra)
     report = log.report(ends.kind, ends.form, file.source, ends.rows_read, len(reading.rows))
     texts = {name: tuple(cells) for name, cells in reading.texts.items()}
-    return Imported(report, time, reading.values, texts, content)
+    return Imported(report, time, reading.values, texts, content, np.asarray(reading.rows, dtype=np.int64))
 
 
 def _drop_wet(reading: Reading) -> None:

@@ -186,7 +186,12 @@ def _grid(imported: Imported, rows: Array, place: Place | None, log: Log) -> Gri
         log.flag("year-chosen", f"{year} is used of the years {years[0]} to {years[-1]}")
     start = weather_clock.day_start(year, 1, 1)
     days = 366 if weather_clock.day_start(year, 2, 29) is not None else 365
-    return Grid((start or 0.0) - zone * HOUR, days * 24, year, latitude, longitude, zone)
+    first = (start or 0.0) - zone * HOUR
+    lines: dict[int, int] = {}
+    if imported.rows is not None:
+        hours_of = np.floor((_centres(imported, "air")[known] - first) / HOUR + 1e-9).astype(np.int64)
+        lines = dict(zip(hours_of.tolist(), imported.rows[known].tolist(), strict=True))
+    return Grid(first, days * 24, year, latitude, longitude, zone, lines)
 
 
 def _is_year(middles: Array, year: int) -> Array:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,11 +12,12 @@ import numpy as np
 from linewright.base.errors import visible
 from linewright.importers import header
 from linewright.importers.large import LargeLog
-from linewright.importers.report import Array, Column, Flag, Imported, Report
+from linewright.importers.report import Array, Column, Dropped, Flag, Imported, Replaced, Report
 from linewright.importers.tension import TensionLog
 from linewright.importers.weather_series import QUANTITIES
 
 MOST_SHOWN = 8
+MOST_ROWS = 6
 PREVIEW = 5
 MARKS = {"note": " ", "caution": "!", "refused": "x"}
 
@@ -27,9 +29,9 @@ def report_lines(found: Imported) -> list[str]:
     lines += ["", *_columns(report.columns)]
     for title, items in (("dropped", report.dropped), ("replaced", report.replaced)):
         if items:
-            lines += ["", f"{title}:", *_shortened([_cell_line(item) for item in items], len(items))]
+            lines += ["", f"{title}:", *_shortened(_cell_lines(items))]
     if report.flags:
-        lines += ["", *(_flag_line(flag) for flag in report.flags)]
+        lines += ["", *(_flag_line(flag) for flag in _gathered(report.flags))]
     lines += _told(report)
     lines += _preview(found)
     lines += _questions(report)
@@ -38,7 +40,7 @@ def report_lines(found: Imported) -> list[str]:
 
 def doubt_lines(found: Imported) -> list[str]:
     """The flags of an import as lines."""
-    return [visible(_flag_line(flag)) for flag in found.report.flags]
+    return [visible(_flag_line(flag)) for flag in _gathered(found.report.flags)]
 
 
 def _rows(report: Report) -> str:
@@ -79,16 +81,47 @@ def _figure(value: float | None) -> str:
     return "" if value is None else f"{value:.6g}"
 
 
-def _cell_line(item: object) -> str:
-    row = vars(item)
-    column = f" {row['column']}:" if row.get("column") else ""
+def _cell_lines(items: Sequence[Dropped] | Sequence[Replaced]) -> list[str]:
+    """One line for rows or cells of which all is the same but the row."""
+    rows: dict[str, list[int]] = {}
+    for item in items:
+        rows.setdefault(_cell_text(vars(item)), []).append(item.row)
+    return [f"  row{'s' if len(own) > 1 else ''} {_span(own)}{_counted(own)}: {text}" for text, own in rows.items()]
+
+
+def _counted(rows: Sequence[int]) -> str:
+    return f" ({len(rows)} of them)" if len(rows) > MOST_ROWS else ""
+
+
+def _cell_text(row: Mapping[str, Any]) -> str:
+    """What a row or cell reads, what stands for it, and why."""
+    column = f"{row['column']}: " if row.get("column") else ""
     told = [f"{row['read']!r}" if row["read"] else "", f"-> {row['by']}" if row.get("by") else ""]
     what = " ".join(filter(None, told))
-    return f"  row {row['row']}:{column} {what}{', ' if what else ''}{row['why']}"
+    return f"{column}{what}{', ' if what else ''}{row['why']}"
 
 
-def _shortened(lines: list[str], count: int) -> list[str]:
-    left = count - MOST_SHOWN
+def _gathered(flags: Sequence[Flag]) -> list[Flag]:
+    """Flags of which all is the same but the column as one that names the columns."""
+    groups: dict[tuple[str, str, str], list[Flag]] = {}
+    for flag in flags:
+        bare = flag.text.removeprefix(f"{flag.column}: ") if flag.column else flag.text
+        groups.setdefault((flag.code, flag.severity, bare), []).append(flag)
+    return [_one_of(own, bare) for (_, _, bare), own in groups.items()]
+
+
+def _one_of(flags: Sequence[Flag], bare: str) -> Flag:
+    """One flag for several columns."""
+    names = list(dict.fromkeys(flag.column for flag in flags))
+    if len(names) < 2:
+        return flags[0]
+    shown = ", ".join(names) if len(names) <= MOST_ROWS else f"{', '.join(names[: MOST_ROWS - 1])} ... {names[-1]}"
+    rows = tuple(sorted({row for flag in flags for row in flag.rows}))
+    return replace(flags[0], text=f"{len(names)} columns ({shown}): {bare}", rows=rows)
+
+
+def _shortened(lines: list[str]) -> list[str]:
+    left = len(lines) - MOST_SHOWN
     return lines[:MOST_SHOWN] + ([f"  and {left} more (--json lists them)"] if left > 0 else [])
 
 
@@ -98,8 +131,8 @@ def _flag_line(flag: Flag) -> str:
 
 
 def _span(rows: Sequence[int]) -> str:
-    shown = ", ".join(map(str, rows[:6]))
-    return shown if len(rows) <= 6 else f"{shown} ... {rows[-1]}"
+    shown = ", ".join(map(str, rows[:MOST_ROWS]))
+    return shown if len(rows) <= MOST_ROWS else f"{shown} ... {rows[-1]}"
 
 
 def _told(report: Report) -> list[str]:
