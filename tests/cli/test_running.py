@@ -65,6 +65,8 @@ def test_command_when_asked_keeps_result_answer_and_tables(run: Run, study: Path
     rows = list(csv.reader((tmp_path / "kept" / "core.csv").read_text(encoding="utf-8").splitlines()))
     assert len(rows[0]) == len(rows[1]) == len(row["as_given"]["field"]["mark"]) + 1
     assert float(rows[-1][0]) == pytest.approx(6 * 3600.0)
+    bends = [row.split(",") for row in (tmp_path / "kept" / "bends.csv").read_text(encoding="utf-8").splitlines()[1:]]
+    assert max(float(count) for _, count in bends) == pytest.approx(2 * 6 * 360.0)  # two a cycle of 10 s
     assert (tmp_path / "kept" / "answer.txt").read_text(encoding="utf-8") in out
 
 

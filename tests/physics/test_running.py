@@ -8,6 +8,10 @@ import numpy as np
 import pytest
 
 from linewright.physics import heat, section
+from linewright.physics.field import core, steady
+from linewright.physics.field_grid import Grid, angle_edges
+from linewright.physics.field_parts import Load, Rope, Surface
+from linewright.physics.field_time import Steps, history
 from linewright.physics.film import convection_coefficient
 from linewright.physics.profile import constriction
 from linewright.physics.running import (
@@ -200,6 +204,22 @@ def test_means_when_compared_with_every_instant_give_the_same_temperatures() -> 
     assert np.mean(close) > 0.9
     hot = int(np.argmax(past.core[-1]))
     assert past.core[-1, hot] - 303.15 == pytest.approx(temperature[hot] - 303.15, rel=0.02)
+
+
+def test_means_when_spray_and_air_alternate_every_five_seconds_are_a_little_low() -> None:
+    # Between them the outer millimetres swing, so that a cycle cools less than the mean film: 1.7 % of the core's rise
+    # for a wet rope in 300 W/m2K of spray and 20 of air, by every cycle in turn on rings that are fine at the skin.
+    edges = 0.034 * (1.0 - np.linspace(1.0, 0.0, 31) ** 2.2)
+    grid = Grid(np.maximum(edges, 0.0), angle_edges(1), np.array([0.0, 1.0]))
+    rope, heat_rate = Rope(grid, 0.4, 1.0, 2.5e6), 140.0 / (math.pi * 0.034**2)
+    spray, air, mean = (
+        Load(Surface(film, stream), {"bending": heat_rate})
+        for film, stream in ((300.0, 295.0), (20.0, 301.0), (160.0, 0.5 * (300.0 * 295.0 + 20.0 * 301.0) / 160.0))
+    )
+    settled = steady(rope, mean).state
+    past = history(rope, [(5.0, spray), (5.0, air)] * 600, settled, Steps(math.inf, 1))
+    rise = core(grid, settled.cells)[0] - 295.375
+    assert 1.0 < (past.core[-1, 0] - 295.375) / rise < 1.03
 
 
 def test_balance_when_a_programme_ends_closes() -> None:

@@ -245,15 +245,22 @@ def piece_of(phase: Phase, draws: Draws) -> Piece:
     mean = newton(phase.tension, strength)
     swing = 0.0
     if phase.tension_amplitude is not None:
-        relative = one(draws, "dynamic_stiffness")
-        slope = one(draws, "stiffness_mean_slope") if draws.has("stiffness_mean_slope") else 0.0
-        stiff = strength * max(relative + slope * (mean / strength - 0.25), 0.25 * relative)
-        half = newton(phase.tension_amplitude, strength) ** 2 * (0.5 if phase.amplitude_kind == "significant" else 1.0)
+        amplitude = newton(phase.tension_amplitude, strength)
+        stiff = strength * _stiffness(draws, mean / strength, amplitude / strength)
+        half = amplitude**2 * (0.5 if phase.amplitude_kind == "significant" else 1.0)
         swing = half / (phase.tension_period * stiff)
     motion, duration = _motion(phase), phase.duration
     if isinstance(motion, running.Travel):
         duration = motion.duration
     return Piece(phase.name, motion, duration, mean, swing)
+
+
+def _stiffness(draws: Draws, mean: float, swing: float) -> float:
+    """EA over break force for wave cycles at a mean load and an amplitude, both over break force."""
+    relative = one(draws, "dynamic_stiffness")
+    rows = (("stiffness_mean_slope", mean - 0.25), ("stiffness_amplitude_slope", swing))
+    found = relative + sum(one(draws, key) * load for key, load in rows if draws.has(key))
+    return max(found, 0.25 * relative)
 
 
 def _motion(phase: Phase) -> running.Motion:

@@ -55,8 +55,12 @@ def write_example(folder: Path) -> Path:
 
 
 def keep(folder: Path, row: Row, answer: list[str]) -> list[Path]:
-    """Write result, answer and tables of core and skin over time and mark into a folder."""
-    tables = {f"{name}.csv": _table(row["as_given"]["field"], name) for name in ("core", "skin")}
+    """Write result, answer, tables of core and skin over time and mark, and of bends over mark, into a folder."""
+    field = row["as_given"]["field"]
+    tables = {f"{name}.csv": _table(field, name) for name in ("core", "skin")}
+    tables["bends.csv"] = "mark m,full bends\n" + "".join(
+        f"{mark},{bends}\n" for mark, bends in zip(field["mark"], field["bends"], strict=True)
+    )
     files = {"result.json": result_text(row), "answer.txt": "\n".join(answer) + "\n", **tables}
     for name, text in files.items():
         write_whole(folder / name, text.encode())
@@ -196,8 +200,8 @@ def _field(variant: Variant, melting: float) -> Row:
         return np.round(values[rows] - ZERO_CELSIUS, 2).tolist()
 
     marks = np.round(variant.marks, 3).tolist()
-    return {"time": np.round(past.time[rows], 2).tolist(), "mark": marks, "core": shown(past.core),
-            "skin": shown(past.skin)}  # fmt: skip
+    return {"time": np.round(past.time[rows], 2).tolist(), "mark": marks, "bends": np.round(past.bends, 1).tolist(),
+            "core": shown(past.core), "skin": shown(past.skin)}  # fmt: skip
 
 
 def _band(band: Band) -> Row:
