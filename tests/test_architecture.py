@@ -42,6 +42,7 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "pint": lambda module: module == "linewright.base.units",
     "pandas": lambda module: room(module) == "importers",
     "pvlib": lambda module: room(module) == "importers",
+    "matplotlib": lambda module: module.startswith("linewright.services.figures"),
     "numba": lambda module: module == "linewright.physics._kernels",
     "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_diff", "cli_heat", "cli_import", "cli_running"),
     "rich": lambda module: module == "linewright.cli_progress",
@@ -376,6 +377,7 @@ BAD = {
     "pandas outside importers": (misplaced_libraries, package(case__model="import pandas as pd")),
     "pvlib outside importers": (misplaced_libraries, package(physics__sun="from pvlib import solarposition")),
     "numba outside kernels": (misplaced_libraries, package(physics__film="from numba import njit")),
+    "matplotlib outside figures": (misplaced_libraries, package(services__depth="from matplotlib import figure")),
     "typer outside cli": (misplaced_libraries, package(services__run="import typer")),
     "rich in services, late": (
         misplaced_libraries,

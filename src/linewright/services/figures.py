@@ -1,0 +1,41 @@
+"""Pictures of a line's temperature in depth, written as files; what draws is loaded only when something is drawn."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from linewright.services.store import write_whole
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+Row = dict[str, Any]
+KINDS = ("png", "svg")
+
+
+def pictures(row: Row) -> dict[str, Figure]:
+    """The pictures of a depth row by file name; those that the row has nothing for are left out."""
+    from linewright.services import figures_curves, figures_hours, figures_maps, figures_rises, figures_thermogram
+
+    known = {
+        "thermogram": figures_thermogram.thermogram,
+        "section": figures_maps.section,
+        "lengthwise": figures_maps.lengthwise,
+        "rises": figures_rises.rises,
+        "hours": figures_hours.hours,
+        "heat_up": figures_curves.heat_up,
+    }
+    return {name.replace("_", "-"): draw(row) for name, draw in known.items() if row.get(name)}
+
+
+def write_figures(row: Row, folder: Path) -> list[Path]:
+    """Every picture of a depth row as PNG (200 dpi) and SVG; the same row gives the same bytes. Raises StorageError."""
+    from linewright.services.figures_paper import encoded
+
+    files = {
+        folder / f"{name}.{kind}": encoded(figure, kind) for name, figure in pictures(row).items() for kind in KINDS
+    }
+    for path, content in files.items():
+        write_whole(path, content)
+    return list(files)
