@@ -24,6 +24,7 @@ from linewright.base import form as base_form
 from linewright.base.sources import BASES, Source
 from linewright.cards import form as card_form
 from linewright.case import form as case_form
+from linewright.case.running import form as running_form
 from linewright.cli import app
 
 HERE = Path(__file__).resolve().parent
@@ -34,6 +35,12 @@ CASE_TABLES = (
     ("line.tail = { ... }", case_form.TailForm), ("[[berth]]", case_form.BerthForm),
     ("[[berth.state]]", case_form.StateForm),
     ('[berth.state.tension."line name"]', case_form.TensionForm), ("[[compare]]", case_form.CompareForm),
+)  # fmt: skip
+RUNNING_TABLES = (
+    ("", running_form.RunningForm), ("[rope]", running_form.RopeForm), ("[drum]", running_form.DrumForm),
+    ("[weather]", running_form.WeatherForm), ("[spray]", running_form.SprayForm), ("[water]", running_form.WaterForm),
+    ("[limits]", running_form.LimitsForm), ("[spread]", running_form.SpreadForm), ("[[path]]", running_form.PartForm),
+    ("[[phase]]", running_form.PhaseForm),
 )  # fmt: skip
 CARD_KINDS = (
     ("Fibre card", "cards/fibres/NAME.toml", card_form.FibreForm, card_form.FibreData),
@@ -148,6 +155,16 @@ def case_page() -> str:
     return "\n".join([*lines, *table(("kind", "units", "example", "refused"), rows)])
 
 
+def running_page() -> str:
+    """Keys of a running study."""
+    lines = [MADE, "# Keys of a running study", "", RUNNING_INTRO, ""]
+    for name, form in RUNNING_TABLES:
+        lines += [f"## {f'`{name}`' if name else 'Top of the file'}", "", *table(HEAD, field_rows(form))]
+    return "\n".join(lines)
+
+
+RUNNING_INTRO = """The file of `linewright running`: [how to](../how-to/running-rope.md). Keys, quantities, bands and errors
+work as in [a case](case.md), which lists the units."""
 CASE_INTRO = """All keys are checked at once. An unknown key, a key that is missing and a value that cannot be are each
 reported with file, line, what was read and what to do. Quantities are texts with their unit. A key that takes a band
 is also written as `{ value = "10 m", low = "8 m", high = "14 m" }`; low and high are the 5 % and 95 % points.
@@ -250,6 +267,7 @@ def exit_rows() -> list[tuple[str, ...]]:
 
 PAGES = {
     "case.md": case_page,
+    "running.md": running_page,
     "cards.md": card_page,
     "findings.md": findings_page,
     "commands.md": commands_page,

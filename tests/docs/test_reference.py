@@ -22,14 +22,14 @@ def make() -> ModuleType:
     return module
 
 
-@pytest.mark.parametrize("name", ["case.md", "cards.md", "findings.md", "commands.md"])
+@pytest.mark.parametrize("name", ["case.md", "running.md", "cards.md", "findings.md", "commands.md"])
 def test_reference_when_made_again_is_the_page(make: ModuleType, name: str) -> None:
     kept = (REFERENCE / name).read_text(encoding="utf-8")
     assert kept == make.pages()[name], "run python docs/reference/make.py"
 
 
 def test_case_keys_when_listed_all_have_a_meaning_or_a_type(make: ModuleType) -> None:
-    for _, form in make.CASE_TABLES:
+    for _, form in (*make.CASE_TABLES, *make.RUNNING_TABLES):
         for row in make.field_rows(form):
             assert row[1]
 

@@ -12,8 +12,12 @@ from linewright.services.words import ONE_LINE, narrows
 Row = dict[str, Any]
 NOT = "not sustainable"
 AT_ONCE = 60.0  # [s]
+ROUNDING = 1e-9  # what is closed better is closed
 LOSS = "! bending loss was never measured for this rope: twenty bend cycles and one thermocouple would tell"
-MODEL = "! spray is an estimate unless measured; a metre that neither spray nor sea reaches in a phase is taken as dry"
+SPRAY = "! the film of a spray is an estimate unless it was measured"
+MODEL = (
+    "! a metre that neither spray nor sea reaches in a phase is taken as dry; a metre that they reach as wet all along"
+)
 CARRIED = (
     "! the tension is the same along the path; the drum's layers, jamming, and wear on the sheaves are not assessed"
 )
@@ -67,7 +71,7 @@ def _firm(row: Row) -> list[str]:
         *(text for steady in given["steady"] for text in _sustained(steady, row)),
         _hottest(row),
         *_without(row),
-        f"most bends: mark {given['most_bends_mark']:.1f} m, {given['most_bends']:.0f} of a full bend and back",
+        f"most bends: mark {given['most_bends_mark']:.1f} m, {given['most_bends']:.0f} times bent and straightened",
         f"{100 * band['share_sustainable']:.0f} % of {band['draws']} draws sustainable; in "
         f"{100 * band['share_reaching_melting']:.0f} % the core reaches the melting range within the programme",
     ]  # fmt: skip
@@ -159,7 +163,7 @@ def _heat(given: Row) -> list[str]:
     steel = ", ".join(f"{item['name']} {item['hottest_steel']:.0f} C" for item in given["sheaves"])
     return [
         f"made in the rope: {made}; left, sun and evaporation included, by {left}; stored "
-        f"{joules(balance['stored'])}; closed to {balance['closure']:.0e}",
+        f"{joules(balance['stored'])}; balance closed to {max(balance['closure'], ROUNDING):.0e}",
         *([f"steel, hottest: {steel}"] if steel else []),
     ]
 
@@ -195,4 +199,5 @@ def _cautions(row: Row) -> list[str]:
     if any(item.get("confidential") for item in row["used"]):
         rows.append("! confidential data are used in full here: do not hand this out")
     weak = any(item["key"] == "bending_loss" and item["basis"] == "estimate" for item in row["used"])
-    return [*rows, *([LOSS] if weak else []), MODEL, CARRIED]
+    sprayed = row["without_spray"] is not None
+    return [*rows, *([LOSS] if weak else []), *([SPRAY] if sprayed else []), MODEL, CARRIED]
