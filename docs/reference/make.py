@@ -163,8 +163,8 @@ def running_page() -> str:
     return "\n".join(lines)
 
 
-RUNNING_INTRO = """The file of `linewright running`: [how to](../how-to/running-rope.md). Keys, quantities, bands and errors
-work as in [a case](case.md), which lists the units."""
+RUNNING_INTRO = """The file of `linewright running`: [how to](../how-to/running-rope.md). Keys, quantities, bands and
+errors work as in [a case](case.md), which lists the units."""
 CASE_INTRO = """All keys are checked at once. An unknown key, a key that is missing and a value that cannot be are each
 reported with file, line, what was read and what to do. Quantities are texts with their unit. A key that takes a band
 is also written as `{ value = "10 m", low = "8 m", high = "14 m" }`; low and high are the 5 % and 95 % points.

@@ -99,6 +99,16 @@ def test_tension_when_it_swings_significantly_makes_half_the_heat_of_a_constant_
     )  # temperatures differ a little, and the loss tangent with them
 
 
+@pytest.mark.parametrize(("amplitude", "fate"), [(8, "settles"), (16, "runs away")])
+def test_heave_when_damping_feeds_itself_is_named_a_runaway(amplitude: int, fate: str, tmp_path: Path) -> None:
+    # Dry, few bends: the card's loss tangent doubles from 60 to 100 C. By hand at 20 C and 16 %: pi 0.045 (515 kN)^2/
+    # (58 x 3220 kN x 8 s) = 25 W/m; at 100 C with 0.12 over a stiffness of 0.42 six times as much.
+    dry = FEW.replace('"spray"', '"air"').replace('"10 s"', '"60 s"').replace('duration = "6 h"', 'duration = "1 h"')
+    one = assessed(tmp_path, dry.replace('"2 %LDBF"', f'"{amplitude} %LDBF"\ntension_period = "8 s"'))
+    (steady,) = one.given.steady
+    assert (steady.is_sustainable, steady.is_runaway) == ((True, False) if fate == "settles" else (False, True))
+
+
 def test_programme_when_repeated_bends_each_time(tmp_path: Path) -> None:
     short = FEW.replace('duration = "6 h"', 'duration = "10 min"')
     once, thrice = (assessed(tmp_path, text) for text in (short, short.replace("format = 1", "format = 1\nrepeat = 3")))

@@ -18,6 +18,8 @@ BAD = {
     "amplitude 0": ('amplitude = "2 m"', 'amplitude = "0 m"', 'for none write motion = "rest"'),
     "amplitude larger than the rope": ('amplitude = "2 m"', 'amplitude = "1600 m"', "at most 3000 m paid out"),
     "amplitude beyond the path": ('payout = "1500 m"', 'payout = "20 m"', "the path to the last span"),
+    "heave too fast": ('amplitude = "2 m"', 'amplitude = "200 m"', "at most 20 m/s at its fastest"),
+    "heave with a speed": ('period = "10 s"', 'period = "10 s"\nspeed = "1 m/s"', "a key of another motion"),
     "payout negative": ('payout = "1500 m"', 'payout = "-5 m"', "a paid-out length from 0 to 20 km"),
     "payout longer than the rope": ('payout = "1500 m"', 'payout = "3500 m"', "at most 3000 m paid out"),
     "no spray data": (GOOD[GOOD.index("[spray]") : GOOD.index("[water]")], "", "add the table [spray]"),
@@ -67,6 +69,12 @@ def test_study_when_much_is_wrong_lists_it_all(write: Writer) -> None:
     with pytest.raises(InputError) as caught:
         read_running(write(text))
     assert len(caught.value.problems) == 2
+
+
+def test_study_when_repeated_without_end_is_refused(write: Writer) -> None:
+    more = "".join(GOOD[GOOD.index("[[phase]]") :].replace("heave compensation", f"heave {n}") for n in range(2, 5))
+    with pytest.raises(InputError, match="at most 400 phases"):
+        read_running(write(GOOD.replace("format = 1", "format = 1\nrepeat = 101") + more))
 
 
 def test_study_when_empty_says_how_to_get_one(write: Writer) -> None:

@@ -13,6 +13,7 @@ import numpy as np
 
 from linewright.physics.field import Balance, Stage, core, even_state
 from linewright.physics.field_parts import Load, Rope, Surface
+from linewright.physics.field_solve import FieldError
 from linewright.physics.field_system import State
 from linewright.physics.field_time import History, Steps, history
 from linewright.physics.running import Travel
@@ -71,7 +72,7 @@ class Past:
     balance : of the rope, energies [fields]
     streams : heat that left the skin, by stream [J]
     steel_balance : of all sheaves: friction and bearing made, what went to air and spray, stored [fields]
-    melted : whether the programme was stopped at the melting range [-]
+    melted : whether the programme was stopped because a core or a mean skin came to the melting range [-]
     """
 
     time: Array
@@ -114,7 +115,7 @@ class _Run:
             self.rows.append((begin + float(past.time[row]), past.core[row], touching[row], steel))
         self._count(piece, means, found, past, mean)
         self.state, self.steels, self.begin = past.end, steels, begin + piece.duration
-        self.melted = bool(np.max(past.core[-1]) >= scene.fabric.melting)
+        self.melted = bool(max(np.max(past.core[-1]), np.max(past.skin[-1])) >= scene.fabric.melting)
 
     def _count(self, piece: Piece, means: Means, found: list[Exchange], past: History, mean: Array) -> None:
         self.bends += means.bends * piece.duration
@@ -288,6 +289,10 @@ def settle(scene: Scene, piece: Piece) -> Settled:
     -------
     steady state [fields]
 
+    Raises
+    ------
+    FieldError : heat and films do not settle though the core stays below the melting range
+
     From
     ----
     Linear steady fields, with heat, films and steel taken at the last one, begun cold.
@@ -309,7 +314,11 @@ def settle(scene: Scene, piece: Piece) -> Settled:
             break
     heat = np.sum([np.sum(np.asarray(part) * scene.grid.volume, axis=(0, 1)) for part in load.heat.values()], axis=0)
     skin = strips(scene, piece, means, state.skin[0], steels)
-    fine = moved < SETTLED and bool(np.max(axis) < scene.fabric.melting) and bool(np.max(skin) < scene.fabric.melting)
+    melting = scene.fabric.melting
+    fine = bool(np.max(axis) < melting) and bool(np.max(skin) < melting)
+    if fine and moved >= SETTLED:
+        advice = "look at the surroundings: heat and film change too fast with temperature"
+        raise FieldError("the steady state of a running rope did not settle", moved, advice)
     return Settled(axis, skin, steels, heat / scene.grid.steps[2], fine)
 
 

@@ -13,12 +13,13 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment.running import Assessed, Band, Cooling, Steady, Variant, assess_running, reached
-from linewright.base.errors import InputError, Problem
+from linewright.base.errors import InputError, ModelError, Problem
 from linewright.base.units import ZERO_CELSIUS
 from linewright.base.version import VERSION
 from linewright.cards.loader import load_shelf
 from linewright.cards.model import Shelf
 from linewright.case.running.form import read_running
+from linewright.physics.field_solve import FieldError
 from linewright.physics.running import Heave
 from linewright.physics.types import Array, Flags
 from linewright.services.store import write_whole
@@ -31,9 +32,13 @@ QUANTILES = (("p10", 10.0), ("p50", 50.0), ("p90", 90.0))
 
 
 def run_running(file: Path, told: Callable[[int, int], None] | None = None) -> Row:
-    """The result of a running study. Raises InputError, CardError or StorageError."""
-    shelf = load_shelf(file.parent / "cards")
-    return result_row(assess_running(read_running(file), shelf, told), shelf)
+    """The result of a running study. Raises InputError, CardError, ModelError or StorageError."""
+    shelf, study = load_shelf(file.parent / "cards"), read_running(file)
+    try:
+        return result_row(assess_running(study, shelf, told), shelf)
+    except FieldError as error:
+        needs, do = "heat that settles or grows without end", "change tension, period or surroundings a little"
+        raise ModelError(f"{file} has no answer.", [Problem(study.file, str(error), needs, do)]) from None
 
 
 def study_file(study: Path) -> Path:

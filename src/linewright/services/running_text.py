@@ -11,6 +11,7 @@ from linewright.services.words import ONE_LINE, narrows
 
 Row = dict[str, Any]
 NOT = "not sustainable"
+NEVER = "not reached"
 AT_ONCE = 60.0  # [s]
 ROUNDING = 1e-9  # what is closed better is closed
 LOSS = "! bending loss was never measured for this rope: twenty bend cycles and one thermocouple would tell"
@@ -51,7 +52,7 @@ def _head(row: Row) -> str:
 def span(seconds: float | None) -> str:
     """A time as it is spoken."""
     if seconds is None:
-        return "not reached"
+        return NEVER
     if seconds < 90.0:
         return f"{seconds:.0f} s"
     return f"{seconds / 60.0:.0f} min" if seconds < 5400.0 else f"{seconds / 3600.0:.1f} h"
@@ -73,7 +74,7 @@ def _firm(row: Row) -> list[str]:
         *_without(row),
         f"most bends: mark {given['most_bends_mark']:.1f} m, {given['most_bends']:.0f} times bent and straightened",
         f"{100 * band['share_sustainable']:.0f} % of {band['draws']} draws sustainable; in "
-        f"{100 * band['share_reaching_melting']:.0f} % the core reaches the melting range within the programme",
+        f"{100 * band['share_reaching_melting']:.0f} % the rope reaches the melting range within the programme",
     ]  # fmt: skip
 
 
@@ -93,10 +94,17 @@ def _hottest(row: Row) -> str:
     where = f"mark {given['at_mark']:.1f} m"
     over = f", bent over {' and '.join(given['at_places'])}" if given["at_places"] else ""
     if given["reaches_melting"]:
-        melts = span(given["time_to_limit"]["melting range"])
-        return f"the core reaches its melting range after {melts} at {where}{over}: the programme ends there  !"
+        part, melts = _melts(given)
+        return f"the {part} reaches its melting range {melts} at {where}{over}: the programme ends there  !"
     told = f"hottest core {given['hottest_core']:.0f} C after {span(given['at_time'])} at {where}{over}"
     return f"{told}; over all draws {_band(row['band']['core'])}"
+
+
+def _melts(given: Row) -> tuple[str, str]:
+    """What comes to the melting range first, core or skin, and when."""
+    core = given["time_to_limit"]["melting range"]
+    when = given["ended_at"] if core is None else core
+    return "core" if core is not None else "skin", "at once" if when < AT_ONCE else f"after {span(when)}"
 
 
 def _without(row: Row) -> list[str]:
@@ -107,9 +115,10 @@ def _without(row: Row) -> list[str]:
     bad = [steady for steady in dry["steady"] if not steady["is_sustainable"]]
     limit = span(dry["time_to_limit"][row["limit"]])
     if bad or dry["reaches_melting"]:
-        melts = dry["time_to_limit"]["melting range"]
-        end = f"the melting range after {span(melts)}" if melts is not None else "no melting within the programme"
-        return [f"without spray: {NOT}: {_limit(row)} after {limit}, {end}"]
+        part, melts = _melts(dry)
+        end = f"the {part} in its melting range {melts}" if dry["reaches_melting"] else "no melting in the programme"
+        passed = f"{_limit(row)} {limit}" if limit == NEVER else f"{_limit(row)} after {limit}"
+        return [f"without spray: {NOT}: {passed}, {end}"]
     return [f"without spray: hottest core {dry['hottest_core']:.0f} C; {_limit(row)}: {limit}"]
 
 
@@ -190,8 +199,9 @@ def words(key: str) -> str:
 
 def _cautions(row: Row) -> list[str]:
     given, rows = row["as_given"], []
-    if given["skin_melts_at"] is not None and not given["reaches_melting"]:
-        when = "at once" if given["skin_melts_at"] < AT_ONCE else f"after {span(given['skin_melts_at'])}"
+    core, skin = given["time_to_limit"]["melting range"], given["skin_melts_at"]
+    if skin is not None and (core is None or skin < core):
+        when = "at once" if skin < AT_ONCE else f"after {span(skin)}"
         rows.append(f"! the skin that slides on a seized sheave comes to its melting range {when}")
     limit = given["time_to_limit"].get("long-term limit")
     if limit is not None:

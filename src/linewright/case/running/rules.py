@@ -5,6 +5,7 @@ What cannot be read here is left to the form, which says so for the key itself.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -19,6 +20,7 @@ NEEDED = {
     "rest": ("payout", "duration"),
 }
 OWN = ("payout", "amplitude", "period", "start", "end", "speed", "duration")
+FASTEST, MOST_PIECES = 20.0, 400  # speed of a rope [m/s]; phases times repeats
 SPAN, SHEAVE = ("length",), ("card", "diameter", "wrap", "bearing_loss", "seized")
 
 
@@ -35,6 +37,11 @@ def broken(raw: Table) -> Iterator[Broken]:
     for spot in phases:
         yield from _phase(spot)
         yield from _inside(spot, reach, length)
+        yield from _fast(spot)
+    repeat = raw.get("repeat", 1)
+    if isinstance(repeat, int) and repeat * len(phases) > MOST_PIECES:
+        read, needs = f"{repeat} times {len(phases)} phases", f"at most {MOST_PIECES} phases in all"
+        yield Broken(("repeat",), read, needs, "repeat less often: temperatures settle within hours")
 
 
 def _tables(node: Table, key: str) -> list[Spot]:
@@ -153,6 +160,17 @@ def _phase(spot: Spot) -> Iterator[Broken]:
     start, end = _value(row, "start", "length"), _value(row, "end", "length")
     if motion == "travel" and start is not None and start == end:
         yield Broken((*path, "end"), shown(row["end"]), "another length than start", 'for no way write motion = "rest"')
+
+
+def _fast(spot: Spot) -> Iterator[Broken]:
+    """A heave is no faster than a travel may be."""
+    path, row = spot
+    swing, period = _value(row, "amplitude", "length"), _value(row, "period", "duration")
+    if swing and period and 2.0 * math.pi * swing / period > FASTEST:
+        read = f"{shown(row['amplitude'])} in {shown(row['period'])}: {2.0 * math.pi * swing / period:.3g} m/s"
+        yield Broken(
+            (*path, "amplitude"), read, f"at most {FASTEST:g} m/s at its fastest", "check amplitude and period"
+        )
 
 
 def _inside(spot: Spot, reach: float | None, length: float | None) -> Iterator[Broken]:
