@@ -63,7 +63,13 @@ def test_example_when_run_closes_its_balance(example: Assessed) -> None:
 def test_example_when_sampled_stands_about_the_central_run(example: Assessed) -> None:
     assert abs(example.coarse) < 1.0
     assert np.ptp(example.band.core) > 5.0
-    assert example.band.wide_because[0][0] == "bending_loss"
+    assert example.band.wide_because == ()  # 16 draws tell nothing of that
+
+
+def test_band_when_there_are_draws_enough_is_made_wide_by_the_bending_loss(tmp_path: Path) -> None:
+    short = FEW.replace("samples = 16", "samples = 64").replace('duration = "6 h"', 'duration = "1 h"')
+    key, share = assessed(tmp_path, short).band.wide_because[0]
+    assert (key, share > 0.5) == ("bending_loss", True)
 
 
 def test_cooling_when_the_film_found_is_used_holds_the_core_at_the_limit(example: Assessed, tmp_path: Path) -> None:

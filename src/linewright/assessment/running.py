@@ -33,6 +33,7 @@ FIXED_LIMITS = (50.0, 60.0, 65.0, 70.0)  # [C]
 STRONGEST = 1e5  # film that holds the skin at its stream [W/(m2 K)]
 WEAKEST = 5.0
 HALVINGS = 24
+LEAST_TOLD = 64  # draws below which nothing is said of what makes the band wide
 MOLTEN = 1e9  # stands above every core in ranks; less the time until it melts
 Told = Callable[[int, int], None]
 
@@ -208,7 +209,7 @@ def _wide(draws: Draws, core: Array) -> tuple[tuple[str, float], ...]:
     """Share of the spread in rank of each datum: of the core's peak, the sooner it melts the higher."""
     columns = {column(datum): key for key, datum in draws.data.items() if datum.has_band and key in draws.asked}
     moving = {draws.score(key).tobytes(): key for key in columns.values() if np.ptp(draws.score(key)) > 0.0}
-    if not moving:
+    if not moving or draws.samples < LEAST_TOLD:
         return ()
     shares = rank_shares(np.stack([draws.score(key) for key in moving.values()], axis=1), core)
     return tuple(sorted(zip(moving.values(), map(float, shares), strict=True), key=lambda row: -row[1]))

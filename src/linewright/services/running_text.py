@@ -114,12 +114,12 @@ def _without(row: Row) -> list[str]:
         return []
     bad = [steady for steady in dry["steady"] if not steady["is_sustainable"]]
     limit = span(dry["time_to_limit"][row["limit"]])
+    passed = f"{_limit(row)} {limit}" if limit == NEVER else f"{_limit(row)} after {limit}"
     if bad or dry["reaches_melting"]:
         part, melts = _melts(dry)
         end = f"the {part} in its melting range {melts}" if dry["reaches_melting"] else "no melting in the programme"
-        passed = f"{_limit(row)} {limit}" if limit == NEVER else f"{_limit(row)} after {limit}"
         return [f"without spray: {NOT}: {passed}, {end}"]
-    return [f"without spray: hottest core {dry['hottest_core']:.0f} C; {_limit(row)}: {limit}"]
+    return [f"without spray: hottest core {dry['hottest_core']:.0f} C; {passed}"]
 
 
 def _limit(row: Row) -> str:
