@@ -17,7 +17,8 @@ class HourlyYear:
     """8760 hours of weather, shape (n,) each.
 
     air, dew_point [K]; wind [m/s]; cloud 0 to 1; beam (direct normal), diffuse and level (global on the
-    level), means of the hour [W/m2]; elevation of the sun at the middle of the hour [rad]; month 1 to 12.
+    level), means of the hour [W/m2]; elevation of the sun at the middle of the hour [rad]; month 1 to 12;
+    rain [m] in the hour, 0 where none is told.
     """
 
     air: Array
@@ -29,6 +30,7 @@ class HourlyYear:
     level: Array
     elevation: Array
     month: Array
+    rain: Array
     latitude: float
     longitude: float
     report: Mapping[str, Any]

@@ -45,7 +45,7 @@ def year_of(imported: Imported, log: Log, place: Place | None = None) -> HourlyY
     rows = _chosen_rows(imported, log)
     grid = _grid(imported, rows, place, log)
     _flag_wrapped(imported, rows, grid, log)
-    hours = {key: _binned(imported, key, rows, grid) for key in (*STATES, *SUN) if key in imported.values}
+    hours = {key: _binned(imported, key, rows, grid) for key in (*STATES, *SUN, "rain") if key in imported.values}
     asked = {key: _asked(log, key, hours) for key in ("relative_humidity", "cloud")}
     _refuse_open(imported, log)
     problems: list[Problem] = []
@@ -277,6 +277,7 @@ def _year(imported: Imported, hours: Mapping[str, Array], elevation: Array, know
     month = (grid.middle + grid.zone * HOUR).astype("datetime64[s]").astype("datetime64[M]").astype(int) % 12 + 1.0
     cut = {key: hours[key][keep] for key in ("air", "dew_point", "wind", "cloud", *SUN)}
     cut["dew_point"] = np.minimum(cut["dew_point"], cut["air"])
+    cut["rain"] = _rain(hours, grid, log)[keep]
     report = imported.report.as_dict()
     told = [{**vars(flag), "rows": list(flag.rows)} for flag in log.flags]
     report["flags"] = [*report["flags"], *(flag for flag in told if flag not in report["flags"])]
@@ -290,3 +291,12 @@ def _year(imported: Imported, hours: Mapping[str, Array], elevation: Array, know
         longitude=float(np.radians(grid.longitude)),
         report=report,
     )
+
+
+def _rain(hours: Mapping[str, Array], grid: Grid, log: Log) -> Array:
+    """Rain of each hour [m]; hours without a reading count as dry."""
+    rain = hours.get("rain", np.full(grid.count, np.nan))
+    missing = int(np.sum(np.isnan(rain)))
+    if 0 < missing < grid.count:
+        log.flag("rain-missing", f"rain of {missing} hours is missing: they count as dry", column="rain")
+    return np.maximum(np.nan_to_num(rain), 0.0)

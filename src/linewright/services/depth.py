@@ -11,6 +11,7 @@ import numpy as np
 from linewright.assessment.central import Prepared, hottest_by_hour, prepared, sensitivities
 from linewright.assessment.depth import Cluster, Depth, depth, held_heat_has_a_field, hot_spot_of
 from linewright.assessment.line import THRESHOLDS, Setup
+from linewright.assessment.rope_year import rope_year
 from linewright.assessment.weather import calendar
 from linewright.assessment.whole import Gathered
 from linewright.base.errors import InputError, ModelError, Problem
@@ -28,6 +29,7 @@ Row = dict[str, Any]
 SIDES = ("drum side", "middle", "shore side")
 HEAT_UP = 6.0 * 3600.0  # [s]
 MOST_SENSITIVE = 12
+WET = 0.1  # wetness of an hour that counts as wet
 
 
 def depth_of(root: Path, rope: str = "A", line: str = "", state: str = "") -> Row:
@@ -145,7 +147,7 @@ def told_whole(item: Prepared, found: Depth, files: tuple[Shelf, Gathered]) -> R
         "hours_above": _hours_above(item, j, hours),
         **_maps(found.clusters[0] if cluster is None and found.clusters else cluster),
     }
-    return {**row, "heat_up": _heat_up(item, found, cluster)}
+    return {**row, "heat_up": _heat_up(item, found, cluster), "year": _year(item, j, files)}
 
 
 def _where(item: Prepared, found: Depth) -> Row:
@@ -242,6 +244,28 @@ def _hours_above(item: Prepared, j: int, hours: Array) -> Row:
     return {
         f"{limit - ZERO_CELSIUS:.0f}": float(np.sum(weight * (hours > limit)) / np.sum(weight) * total)
         for limit in THRESHOLDS
+    }
+
+
+def _year(item: Prepared, j: int, files: tuple[Shelf, Gathered]) -> Row | None:
+    """The free span through the hours of its typical year, of those in which the berth is called at [degC, K]."""
+    shelf, gathered = files
+    name = item.setup.duty.berths[j].climate
+    if name not in gathered.years:
+        return None
+    found = rope_year(item, j, shelf.climates[name], gathered.years[name])
+    if found is None:
+        return None
+    own, total = found.is_called, item.setup.duty.hours[j]
+    core = found.core[own]
+    return {
+        "core": float(core.max()) - ZERO_CELSIUS,
+        "sun_side": float(found.skin[own].max()) - ZERO_CELSIUS,
+        "sun_over_shade": float((found.skin - found.shade)[own].max()),
+        "wet_share": float(np.mean(found.wetness[own] > WET)),
+        "has_rain": bool(gathered.years[name].rain.any()),
+        "hours_above": {f"{limit - ZERO_CELSIUS:.0f}": float(np.mean(core > limit) * total) for limit in THRESHOLDS},
+        "closure": found.closure,
     }
 
 

@@ -57,7 +57,7 @@ def _whole(depth: Row) -> list[str]:
             lines.append("contacts that the case puts on one spot are drawn apart: give each its inboard_length")
     if depth["tail_core"] is not None:
         lines.append(f"tail, {depth['tail_length']:g} m: core {depth['tail_core']:.1f} C")
-    lines += ["", *_moved(depth), *_above(depth), *_balance(depth)]
+    lines += ["", *_moved(depth), *_above(depth), *_year(depth.get("year")), *_balance(depth)]
     return lines
 
 
@@ -91,6 +91,17 @@ def _above(depth: Row) -> list[str]:
     told = [f"{name.replace('_', '-')} limit {value:.0f} C" for name, value in limits.items() if value is not None]
     first = f"hours a year with the core above {hours}" if hours else "no hour of the year with the core above 50 C"
     return ["", f"{first}; {', '.join(told) or 'the card has no limits'}"]
+
+
+def _year(year: Row | None) -> list[str]:
+    if year is None:
+        return []
+    rain = f"wet {100.0 * year['wet_share']:.0f} % of the hours" if year["has_rain"] else "the file tells no rain"
+    return [
+        f"free span hour by hour, with the heat it stores: core up to {year['core']:.1f} C, sunny side up to "
+        f"{year['sun_side']:.1f} C,",
+        f"{year['sun_over_shade']:.1f} K above the shady one at most; {rain}",
+    ]
 
 
 def _balance(depth: Row) -> list[str]:

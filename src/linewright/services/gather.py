@@ -30,7 +30,7 @@ from linewright.services.store import write_whole
 if TYPE_CHECKING:
     from linewright.importers.curves import Curve
 
-CACHE_FORMAT = 3
+CACHE_FORMAT = 4
 
 
 def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
