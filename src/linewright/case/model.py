@@ -80,7 +80,6 @@ class State:
     sea_file: str = ""
     lasts: float | None = None
 
-
     def hours_at_a_stretch(self, call: float) -> float:
         """Hours that the state lasts when it comes in a call of so many hours: stated, or its share, at least 3 h."""
         return min(call, max(self.share * call, SEA_STATE) if self.lasts is None else self.lasts)
