@@ -24,6 +24,7 @@ FIGURES = {
     "field_ratio": field.hot_spot_ratio,
     "field_time": field.hot_spot_time,
     "field_year": field.section,
+    "field_spread": field.spread,
     "misfit": misfit.misfit,
 }
 
