@@ -9,6 +9,7 @@ from linewright.assessment.central import hottest_by_hour, prepared, sensitiviti
 from linewright.assessment.depth import depth, held_heat_has_a_field, hot_spot_of
 from linewright.assessment.line import Setup
 from linewright.base.data import Curve
+from linewright.base.errors import InputError
 from linewright.physics.field import Runaway
 from linewright.physics.hot_spot import heat_up
 
@@ -131,3 +132,31 @@ def test_core_of_every_hour_holds_that_of_the_hot_hour(case, shelf) -> None:
     hot = depth(item.setup, SWELL).clusters[0].fast.max()
 
     assert np.sum(weight[hours > hot + 0.3]) <= 0.05 <= np.sum(weight[hours > hot - 0.3])
+
+
+def test_contacts_stand_in_order_of_their_metres(make_case, shelf) -> None:
+    """The case may name the outer contact first."""
+    second = CHOCK + 'inboard_length = "5 m"\n'
+    found = depth(prepared(make_case((CHOCK, CHOCK + second)), shelf)[0].setup, SWELL)
+    places = [place for one in found.clusters for place in one.places]
+
+    assert [place.middle for place in places] == [5.0, 15.0]
+    assert [place.fitting.index for place in places] == [1, 0]
+    assert all(place.is_told for place in places)
+
+
+def test_contact_longer_than_the_line_is_refused(make_case, shelf) -> None:
+    with pytest.raises(InputError, match="longer than the line"):
+        prepared(make_case(('bend_radius = "0.2 m"\nwrap = "60 deg"', 'bend_radius = "3 m"\nwrap = "360 deg"'),
+                           ('outboard_length = "40 m"', 'outboard_length = "3 m"')), shelf)  # fmt: skip
+
+
+def test_fast_model_follows_heat_that_grows_with_temperature(make_case, shelf) -> None:
+    """A period of 3 s warms the contact to 80 C, where loss factor over stiffness is twice that of 20 C."""
+    setup = prepared(make_case(('period = "14 s"', 'period = "3 s"')), shelf)[0].setup
+    found = depth(setup, SWELL)
+    (cluster,) = found.clusters
+    part = cluster.field.hottest[1] - found.free_core
+
+    assert cluster.field.hottest[1] > 350.0
+    assert cluster.field.at == pytest.approx(cluster.fast, abs=0.08 * part)

@@ -229,11 +229,13 @@ def _reach(spot: Spot) -> float:
 
 def _places(setup: Setup, arcs: list[float], reach: float) -> list[Place]:
     """Where the contacts lie, from drum to shore; those that the case puts on one spot are set apart."""
-    data, found = setup.subject.data, []
-    last = -np.inf
-    for fitting, arc in zip(setup.subject.contacts, arcs, strict=True):
-        key = fitting.key("inboard_length")
-        metre = (data[key] if key in data else data["inboard_length"]).value
+    data, found, last = setup.subject.data, [], -np.inf
+    keys = [(fitting, fitting.key("inboard_length"), arc) for fitting, arc in
+            zip(setup.subject.contacts, arcs, strict=True)]  # fmt: skip
+    stated = [
+        ((data[key] if key in data else data["inboard_length"]).value, fitting, arc) for fitting, key, arc in keys
+    ]
+    for metre, fitting, arc in sorted(stated, key=lambda item: item[0]):
         is_told = metre - 0.5 * arc > last
         middle = metre if is_told else last + 0.5 * arc + 2.0 * reach + APART
         found.append(Place(fitting, middle, arc, is_told))

@@ -130,6 +130,7 @@ def subject(
         contacts.append(contact)
         data.update(part)
         _check_bend(line, contact, data)
+        _check_arc(line, contact, data)
     data.update(_spreads(case))
     return Subject(line, rope_name, titled(rope.title, data), rope.words, data, tuple(contacts), frozenset(rope.data))
 
@@ -172,6 +173,18 @@ def _check_bend(line: LineGroup, contact: Contact, data: Mapping[str, Datum]) ->
         read = f"{1000 * radius:.0f} mm, D/d {2.0 * radius / diameter:.2f} with a rope of {1000 * diameter:.0f} mm"
         needs = f"a radius of at least half the rope's diameter, {500 * diameter:.0f} mm"
         raise InputError("A bend is sharper than the rope is thick.", [Problem(where, read, needs, "check the unit")])
+
+
+def _check_arc(line: LineGroup, contact: Contact, data: Mapping[str, Datum]) -> None:
+    """Raise InputError for a contact that more rope lies on than the line has."""
+    arc = data[contact.key("bend_radius")].value * data[contact.key("wrap_angle")].value
+    length = line.inboard_length.value + line.outboard_length
+    if arc > length:
+        where = f'{line.where}  line "{line.name}" > contact "{contact.name}"'
+        read = f"bend_radius x wrap = {arc:.3g} m of rope"
+        raise InputError(
+            "A contact is longer than the line.", [Problem(where, read, f"at most the line's {length:.6g} m")]
+        )
 
 
 def _spreads(case: Case) -> dict[str, Datum]:

@@ -19,7 +19,8 @@ from linewright.physics import creep, film, heat, profile, response, section, su
 from linewright.physics.types import Array
 
 SOURCES = ("hysteresis", "bending", "sliding", "sun", "contact", "creep", "sky", "evaporation")
-ROUNDS = 2
+ROUNDS = 12  # of heat that depends on temperature, at most
+SETTLED = 0.1  # a round that moves no core by more is the last [K]
 
 
 @dataclass(frozen=True)
@@ -93,10 +94,12 @@ def temperatures(
     melting = draws.of("melting_temperature", 3)
     outside = sum(outer.values(), np.zeros(1))
     span = _span(rope, base * loss_ratio(draws, duty, around.air[None] + 0.0 * rope.film), outside)
-    for _ in range(ROUNDS):
-        core = np.minimum(around.air + span.core, melting)
-        span = _span(rope, base * loss_ratio(draws, duty, core), outside)
     free = np.minimum(around.air + span.core, melting)
+    for _ in range(ROUNDS):
+        before, span = free, _span(rope, base * loss_ratio(draws, duty, free), outside)
+        free = np.minimum(around.air + span.core, melting)
+        if np.max(np.abs(free - before)) < SETTLED:
+            break
     cores, means, skins = [], [], []
     parts: list[dict[str, Array]] = []
     alone = _free_parts(span, outer) if draws.samples == 1 else {}
@@ -221,11 +224,15 @@ def _hot_spot(
     ratio_free = loss_ratio(spot.draws, spot.duty, free)
     extra = {"hysteresis": np.zeros_like(free), "creep": np.zeros_like(free)}
     rise = profile.contact_rise(span, spot.heat(extra["creep"]), patch, unit, factor)
+    hottest = np.minimum(spot.around.air + hottest_of(rise.core), melting)
     for _ in range(ROUNDS):
-        hottest = np.minimum(spot.around.air + hottest_of(rise.core), melting)
+        before = hottest
         extra["hysteresis"] = spot.base * (loss_ratio(spot.draws, spot.duty, hottest) - ratio_free) * spot.arc
         extra["creep"] = _creep_heat(spot, hottest) * spot.arc
         rise = profile.contact_rise(span, spot.heat(extra["hysteresis"] + extra["creep"]), patch, unit, factor)
+        hottest = np.minimum(spot.around.air + hottest_of(rise.core), melting)
+        if np.max(np.abs(hottest - before)) < SETTLED:
+            break
     return rise, extra
 
 
