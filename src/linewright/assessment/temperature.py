@@ -20,7 +20,7 @@ from linewright.physics.types import Array
 
 SOURCES = ("hysteresis", "bending", "sliding", "sun", "contact", "creep", "sky", "evaporation")
 ROUNDS = 12  # of heat that depends on temperature, at most
-SETTLED = 0.1  # a round that moves no core by more is the last [K]
+SETTLED = 0.1  # a core that a round moves by less stays as it is, whatever other samples do [K]
 
 
 @dataclass(frozen=True)
@@ -93,13 +93,14 @@ def temperatures(
     base = base_heat(draws, duty, stiffness)
     melting = draws.of("melting_temperature", 3)
     outside = sum(outer.values(), np.zeros(1))
-    span = _span(rope, base * loss_ratio(draws, duty, around.air[None] + 0.0 * rope.film), outside)
-    free = np.minimum(around.air + span.core, melting)
+    taken = around.air[None] + 0.0 * rope.film  # temperatures at which the loss is taken
     for _ in range(ROUNDS):
-        before, span = free, _span(rope, base * loss_ratio(draws, duty, free), outside)
+        span = _span(rope, base * loss_ratio(draws, duty, taken), outside)
         free = np.minimum(around.air + span.core, melting)
-        if np.max(np.abs(free - before)) < SETTLED:
+        moves = np.abs(free - taken) >= SETTLED
+        if not moves.any():
             break
+        taken = np.where(moves, free, taken)
     cores, means, skins = [], [], []
     parts: list[dict[str, Array]] = []
     alone = _free_parts(span, outer) if draws.samples == 1 else {}
@@ -224,15 +225,16 @@ def _hot_spot(
     ratio_free = loss_ratio(spot.draws, spot.duty, free)
     extra = {"hysteresis": np.zeros_like(free), "creep": np.zeros_like(free)}
     rise = profile.contact_rise(span, spot.heat(extra["creep"]), patch, unit, factor)
-    hottest = np.minimum(spot.around.air + hottest_of(rise.core), melting)
+    taken = np.full_like(free, -np.inf)
     for _ in range(ROUNDS):
-        before = hottest
+        hottest = np.minimum(spot.around.air + hottest_of(rise.core), melting)
+        moves = np.abs(hottest - taken) >= SETTLED
+        if not moves.any():
+            break
+        hottest = taken = np.where(moves, hottest, taken)
         extra["hysteresis"] = spot.base * (loss_ratio(spot.draws, spot.duty, hottest) - ratio_free) * spot.arc
         extra["creep"] = _creep_heat(spot, hottest) * spot.arc
         rise = profile.contact_rise(span, spot.heat(extra["hysteresis"] + extra["creep"]), patch, unit, factor)
-        hottest = np.minimum(spot.around.air + hottest_of(rise.core), melting)
-        if np.max(np.abs(hottest - before)) < SETTLED:
-            break
     return rise, extra
 
 
