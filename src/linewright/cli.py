@@ -192,12 +192,14 @@ def _ensure_result(study: Path) -> None:
 def show(
     study: StudyFolder,
     rope: Annotated[str, typer.Option("--rope", help="letter of the rope in the answer")] = "A",
+    cautions: Annotated[bool, typer.Option("--cautions", help="every caution and note of the result instead")] = False,
 ) -> None:
     """Show every state of the newest kept result: tension, heat, margin, loss."""
     from linewright.services.kept import mark, newest_result
-    from linewright.services.show import show_lines
+    from linewright.services.show import caution_lines, show_lines
 
-    lines = show_lines(newest_result(study), rope.upper())
+    result = {**newest_result(study), "study": str(study)}
+    lines = caution_lines(result) if cautions else show_lines(result, rope.upper())
     typer.echo("\n".join([*filter(None, [mark(study)]), *lines]))
 
 

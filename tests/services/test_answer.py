@@ -8,7 +8,7 @@ import pytest
 from linewright.services.answer import answer_lines, fit_title
 from linewright.services.page import page
 from linewright.services.program import command
-from linewright.services.show import show_lines
+from linewright.services.show import caution_lines, show_lines
 
 
 def test_answer_when_printed_names_the_smallest_sustained_margin(told_result) -> None:
@@ -24,6 +24,38 @@ def test_answer_when_printed_names_the_smallest_sustained_margin(told_result) ->
 
 def test_show_when_printed_calls_the_column_by_its_name(told_result) -> None:
     assert any("sustained margin" in line for line in show_lines(told_result))
+
+
+def test_cautions_when_listed_are_all_of_the_result_in_full(told_result) -> None:
+    """The answer names four kinds and the command that lists the rest; each finding stands in the list once."""
+    told_result["study"], told_result["kept"] = "my study", "my study/results/one"
+    told_result["findings"] += [
+        {"code": f"made-{n}", "severity": "caution", "text": f"doubt {n}", "about": "Quay, swell"} for n in range(6)
+    ]
+    more = [line for line in answer_lines(told_result) if "of caution:" in line]
+    assert len(more) == 1
+    assert more[0].endswith(command("show", "my study", "--cautions"))
+
+    lines = " ".join(" ".join(caution_lines(told_result)).split())
+    for item in told_result["findings"]:
+        if item["severity"] in ("caution", "note"):
+            assert " ".join(item["text"].split()) in lines
+    assert "! Quay, swell: doubt 5" in lines
+    assert not [line for line in caution_lines(told_result) if len(line) > 120]
+    assert caution_lines({**told_result, "findings": []}) == ["no cautions and no notes"]
+
+
+def test_show_when_a_state_is_of_a_sea_says_what_the_period_and_the_method_are(told_result) -> None:
+    told_result["duty"]["states"][0]["from"] = "sea 1.6 m of 14 s"
+    note = {"code": "spectral-method", "severity": "note", "about": "Quay, swell: springs", "text": "cycles by Dirlik"}
+    told_result["findings"] += [{**note, "text": f"cycles by Dirlik {n}"} for n in range(10)]
+    text = "\n".join(show_lines(told_result))
+
+    assert "mean time of all cycles counted" in text
+    assert "Quay, swell: springs: cycles by Dirlik 0" in text
+    assert "and 2 more: " in text
+    told_result["duty"]["states"] = [{**row, "from": "given, steady"} for row in told_result["duty"]["states"]]
+    assert "mean time of all cycles" not in "\n".join(show_lines(told_result))
 
 
 def test_answer_when_names_are_long_keeps_to_120_columns_and_the_diameter(told_result) -> None:

@@ -222,7 +222,7 @@ def _cautions(result: Row) -> list[str]:
     more = len(rows) - MOST_CAUTIONS
     if more <= 0:
         return rows
-    where = f"{result['kept']}/answer.html" if "kept" in result else command("run", "STUDY", "--json")
+    where = command("show", result["study"], "--cautions") if "kept" in result else command("run", "STUDY", "--json")
     return [*rows[:MOST_CAUTIONS], f"! and {more} more {'kind' if more == 1 else 'kinds'} of caution: {where}"]
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from linewright.base.errors import InputError, Problem
-from linewright.services.answer import fit, letter
+from linewright.services.answer import fit, folded, letter
+from linewright.services.program import command
 from linewright.services.withheld import figure, is_withheld
 
 Row = dict[str, Any]
@@ -14,6 +15,28 @@ WIDTH = 100
 AIR = (
     "air, core, skin: of the hour whose core 5 % of the state's time exceeds, so air differs between states of a berth"
 )
+
+
+PERIOD = (
+    "period: of a sea, a spectrum or a record the mean time of all cycles counted, small ones too: shorter than "
+    "that of the waves"
+)
+COUNTED = ("sea ", "spectrum ", "record ")  # where a tension comes from, if its cycles are counted
+MOST_METHODS = 8
+
+
+def caution_lines(result: Row) -> list[str]:
+    """Every caution of a result with what it is about, then every note; equal texts once."""
+    lines = []
+    for severity, mark in (("caution", "!"), ("note", " ")):
+        about: dict[str, list[str]] = {}
+        for item in result["findings"]:
+            if item["severity"] == severity and item["text"]:
+                about.setdefault(item["text"], []).append(item["about"])
+        for text, own in about.items():
+            names = "; ".join(dict.fromkeys(filter(None, own))) or "all"
+            lines += folded([f"{mark} {names}: {text}"], 2)
+    return lines or ["no cautions and no notes"]
 
 
 def show_lines(result: Row, rope: str = "A") -> list[str]:
@@ -27,7 +50,17 @@ def show_lines(result: Row, rope: str = "A") -> list[str]:
     for line in dict.fromkeys(state["line"] for state in chosen["states"]):
         states = [state for state in chosen["states"] if state["line"] == line]
         rows += ["", fit(line, WIDTH).upper(), *_tables(states)]
-    return [*rows, "", AIR]
+    told = [PERIOD] if any(row["from"].startswith(COUNTED) for row in result.get("duty", {}).get("states", ())) else []
+    return [*rows, *_methods(result), "", *folded([*told, AIR], 2)]
+
+
+def _methods(result: Row) -> list[str]:
+    """How spectra became cycles and what other methods would say, state by state."""
+    found = [item for item in result["findings"] if item["code"] == "spectral-method" and item["text"]]
+    lines = [part for item in found[:MOST_METHODS] for part in folded([f"{item['about']}: {item['text']}"], 2)]
+    more = len(found) - MOST_METHODS
+    rest = [f"and {more} more: {command('show', result.get('study', 'STUDY'), '--cautions')}"] if more > 0 else []
+    return ["", *lines, *rest] if found else []
 
 
 def _tables(states: list[Row]) -> list[str]:
