@@ -37,7 +37,6 @@ STANDARD: dict[str, Spec] = {
     "WTMP": Spec("WTMP", "water", 1.0, ZERO_CELSIUS, "degC", codes=_WIDE),
     "DEWP": Spec("DEWP", "dew_point", 1.0, ZERO_CELSIUS, "degC", codes=_WIDE),
 }  # fmt: skip
-UNUSED = ("VIS", "PTDY", "TIDE")
 
 
 @dataclass(frozen=True)
@@ -73,9 +72,7 @@ def read(file: TextFile, log: Log) -> Imported:
     reading = Reading(log, table.numbers)
     take_columns(reading, table, STANDARD)
     reading.mark_calm()
-    unused = [name for name in UNUSED if name in table.names]
-    if unused:
-        log.flag("not-used", f"columns without a use here: {', '.join(unused)}")
+    log.unused([name for name in dict.fromkeys(table.names) if name not in STANDARD and name not in DATES])
     return finished(reading, file, ends("buoy", table, log))
 
 

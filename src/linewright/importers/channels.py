@@ -102,12 +102,6 @@ def marked(
     return [judged.get(index, item) for index, item in found.items()]
 
 
-def flag_unused(names: Sequence[str], log: Log) -> None:
-    """Say which columns no one reads."""
-    if names:
-        log.flag("column-unused", f"not used: {', '.join(names)}")
-
-
 def own_name(heading: str, taken: Sequence[str], log: Log) -> str:
     """The name of a heading without its unit, numbered where it is taken: one heading may stand with two units."""
     bare = header.split(heading).name or heading

@@ -130,7 +130,7 @@ def _head(path: Path, log: Log) -> _Head:
     statuses = channels.statuses(table, told_by, Log(log.answers))
     used = {item.heading for item in found} | {item.heading for item in statuses}
     used |= {table.names[n] for n in told.columns}
-    channels.flag_unused([name for name in table.names if name not in used], log)
+    log.unused([name for name in table.names if name not in used])
     for flag in trial.flags:
         if not flag.rows and flag.code not in ("channel-missing", "code-or-value", "column-unused"):
             log.flag(flag.code, flag.text, flag.severity, flag.column)

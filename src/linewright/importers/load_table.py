@@ -70,6 +70,8 @@ def load_table_of(sheets: Sequence[Sheet], source: Source, log: Log) -> Imported
     """States of a load table. Raises InputError for what holds no tension."""
     layouts = [layout for sheet in sheets if (layout := layout_of(sheet))]
     layouts = _meant(layouts, log)
+    unused = [role.heading for layout in layouts for role in layout.roles if role.kind == "other"]
+    log.unused(list(dict.fromkeys(unused)))
     gathered, shares = _Gathered(), load_shares.Shares()
     for layout in layouts:
         _gather(layout, len(layouts), gathered, shares, log)

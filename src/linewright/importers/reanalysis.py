@@ -56,6 +56,7 @@ LONG = {
     "sea_surface_temperature": "sst",
     "total_precipitation": "tp",
 }
+PLACED = ("valid_time", "time", "date", "latitude", "lat", "longitude", "lon", "expver", "number", "")
 SUMS = ("ssrd", "strd", "tp")
 MOST_IN_AN_HOUR = 1500.0 * HOUR  # [J/m2]
 FALL = 0.01  # of a day's largest sum: less is the rounding of packed files
@@ -90,6 +91,8 @@ def read(file: TextFile, log: Log) -> Imported:
     reading = Reading(log, numbers)
     time = np.array(times)
     _take(reading, names, rows, time)
+    taken = {part for spec in reading.specs.values() for part in spec.name.split(", ")}
+    log.unused([name for name in names if name not in taken and name not in PLACED])
     kind: Kind = "weather" if {"air", "wind", "level"} & set(reading.values) else "waves"
     extra = _notes(point, names)
     if "level" in reading.values and point is not None:

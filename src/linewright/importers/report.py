@@ -204,6 +204,11 @@ class Log:
         if found not in self.flags:
             self.flags.append(found)
 
+    def unused(self, names: Sequence[str]) -> None:
+        """Say which columns nobody reads."""
+        if names:
+            self.flag("column-unused", f"not used: {', '.join(names)}")
+
     def ask(self, question: Question) -> str | None:
         """The user's answer, or None, and then the question stays open. Raises InputError for an answer not allowed."""
         if question.key in self.answers:

@@ -122,6 +122,7 @@ CSV_COLUMNS = {
     "SLP": Spec("SLP", "pressure", 10.0, 0.0, "0.1 hPa", codes=(99999.0,)),
     "OC1": Spec("OC1", "gust", 0.1, 0.0, "0.1 m/s", codes=(9999.0,)),
 }
+USED = ("STATION", "DATE", "LATITUDE", "LONGITUDE", "REPORT_TYPE", "")
 QUALITY = frozenset("01456789ACIMPRU23")
 
 
@@ -153,6 +154,7 @@ def read_global(file: TextFile, log: Log) -> Imported:
     if "REPORT_TYPE" in names:
         reading.text("report_type", [row["REPORT_TYPE"].strip() for row in rows])
     _say_types(reading)
+    log.unused([name for name in names if name not in {*USED, *(spec.name for spec in reading.specs.values())}])
     extra = {"wind": WIND, "state_centre_seconds": 0.0, **_global_place(rows)}
     log.flag("wind-height", "the height of the wind is not stated; 10 m above open ground is assumed")
     apart = tuple(name for name in ("station", "report_type") if name in reading.texts)

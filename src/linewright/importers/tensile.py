@@ -62,6 +62,7 @@ def tensile_of(table: Table, file: TextFile, log: Log) -> Imported:
             [Problem(file.source.name, ", ".join(table.names)[:100], "a column of force")],
         )
     _describe(table, skipped, told, found, log)
+    log.unused([channel.heading for channel in found if channel.known and channel.quantity not in ("force", "length")])
     pulls = _pulls(forces, lengths, told.time, facts, log)
     _strengths(pulls, log)
     log.notes["specimen"] = facts

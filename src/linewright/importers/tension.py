@@ -111,7 +111,7 @@ def _histories(table: Table, clock: Clock, found: list[Channel], file: TextFile,
             histories += [history] if history.values.size else []
         kept.append(channel)
     channels.describe(kept, log, lambda channel: channel.name)
-    channels.flag_unused([item.heading for item in found if item.known and item.quantity not in FORCE_LIKE], log)
+    log.unused([item.heading for item in found if item.known and item.quantity not in FORCE_LIKE])
     if not any(channel.quantity in FORCE_LIKE for channel in found) and not log.questions:
         problem = Problem(file.source.name, ", ".join(table.names)[:100], "a column of tensions with a unit of force")
         raise InputError(f"{file.source.name} holds no tension.", [problem])

@@ -60,6 +60,7 @@ def thermocouples_of(table: Table, file: TextFile, log: Log) -> Imported:
         name = table.names[index]
         log.columns.append(Column(name, "time", "", told.form, told.because, int(time.size), heading=name))
     channels.describe(found, log, lambda channel: channel.name)
+    log.unused([channel.heading for channel in found if channel.known and channel.quantity != "temperature"])
     log.span = clock.span_of(told, time)
     histories = tuple(_history(channel, time, lines) for channel in found if channel.known)
     content = ThermocoupleLog(histories, _reference(found), excluded, refused)
