@@ -7,6 +7,7 @@ temperature (loss factor over stiffness, creep flow) is iterated.
 from __future__ import annotations
 
 import functools
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -93,14 +94,7 @@ def temperatures(
     base = base_heat(draws, duty, stiffness)
     melting = draws.of("melting_temperature", 3)
     outside = sum(outer.values(), np.zeros(1))
-    taken = around.air[None] + 0.0 * rope.film  # temperatures at which the loss is taken
-    for _ in range(ROUNDS):
-        span = _span(rope, base * loss_ratio(draws, duty, taken), outside)
-        free = np.minimum(around.air + span.core, melting)
-        moves = np.abs(free - taken) >= SETTLED
-        if not moves.any():
-            break
-        taken = np.where(moves, free, taken)
+    span, free = _free_span(rope, around, lambda at: base * loss_ratio(draws, duty, at), (outside, melting))
     cores, means, skins = [], [], []
     parts: list[dict[str, Array]] = []
     alone = _free_parts(span, outer) if draws.samples == 1 else {}
@@ -130,6 +124,22 @@ def temperatures(
     bounded = bool(np.any(core > limit))
     return Temperatures(around.air, np.minimum(core, limit), np.minimum(mean, limit), skin, span.face,
                         decay.mean(axis=-1), bounded, rises)  # fmt: skip
+
+
+def _free_span(
+    rope: RopeNow, around: Surroundings, heat: Callable[[Array], Array], given: tuple[Array, Array]
+) -> tuple[profile.Span, Array]:
+    """The free span, settled with heat [W/m] that depends on temperature, and its core [K]; heat outside, melting."""
+    outside, melting = given
+    taken = around.air[None] + 0.0 * rope.film  # temperatures at which the heat is taken
+    for _ in range(ROUNDS):
+        span = _span(rope, heat(taken), outside)
+        free = np.minimum(around.air + span.core, melting)
+        moves = np.abs(free - taken) >= SETTLED
+        if not moves.any():
+            break
+        taken = np.where(moves, free, taken)
+    return span, free
 
 
 def rope_of(draws: Draws, duty: Duty, around: Surroundings) -> RopeNow:
