@@ -192,7 +192,7 @@ def _ensure_result(study: Path) -> None:
 def show(
     study: StudyFolder,
     rope: Annotated[str, typer.Option("--rope", help="letter of the rope in the answer")] = "A",
-    cautions: Annotated[bool, typer.Option("--cautions", help="every caution and note of the result instead")] = False,
+    cautions: Annotated[bool, typer.Option("--cautions", help="refusals, cautions and notes instead")] = False,
 ) -> None:
     """Show every state of the newest kept result: tension, heat, margin, loss."""
     from linewright.services.kept import mark, newest_result

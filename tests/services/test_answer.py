@@ -36,10 +36,12 @@ def test_cautions_when_listed_are_all_of_the_result_in_full(told_result) -> None
     assert len(more) == 1
     assert more[0].endswith(command("show", "my study", "--cautions"))
 
+    told_result["findings"].append({"code": "made", "severity": "refused", "text": "too weak", "about": "springs"})
     lines = " ".join(" ".join(caution_lines(told_result)).split())
     for item in told_result["findings"]:
-        if item["severity"] in ("caution", "note"):
-            assert " ".join(item["text"].split()) in lines
+        assert " ".join(item["text"].split()) in lines
+    assert lines.startswith("x ")
+    assert 0 < lines.index("x springs: too weak") < lines.index("! ")
     assert "! Quay, swell: doubt 5" in lines
     assert not [line for line in caution_lines(told_result) if len(line) > 120]
     assert caution_lines({**told_result, "findings": []}) == ["no cautions and no notes"]

@@ -23,12 +23,13 @@ PERIOD = (
 )
 COUNTED = ("sea ", "spectrum ", "record ")  # where a tension comes from, if its cycles are counted
 MOST_METHODS = 8
+MARKS = {"refused": "x", "caution": "!", "note": " "}  # in the order of the list
 
 
 def caution_lines(result: Row) -> list[str]:
-    """Every caution of a result with what it is about, then every note; equal texts once."""
+    """Everything refused in a result with what it is about, then every caution, every note; equal texts once."""
     lines = []
-    for severity, mark in (("caution", "!"), ("note", " ")):
+    for severity, mark in MARKS.items():
         about: dict[str, list[str]] = {}
         for item in result["findings"]:
             if item["severity"] == severity and item["text"]:
