@@ -208,11 +208,14 @@ def passages(motion: Motion, edges: Array, place: float) -> Array:
     return motion.passes * covered(edges, motion.low - place, motion.high - place)
 
 
-def strip_conductance(interface: Real, half_angle: Real, radius: Real, conductivity: Real) -> tuple[Real, Real]:
+def strip_conductance(
+    interface: Real, half_angle: Real, radius: Real, conductivity: Real, share: Real = 1.0
+) -> tuple[Real, Real]:
     """Conductance per metre between the mean skin and steel that touches a strip, and the strip's part of friction.
 
-    1/G = 1/(2 f R h_c) + r_p - 1/(8 pi k_r), r_p of `profile.constriction`; of heat born on the rope's side of
-    the interface 1/(1 + g R_x) goes into the rope, with g = 2 f R h_c and R_x = r_p - 1/(8 pi k_r).
+    1/G = 1/(s g) + R_x, g = 2 f R h_c, R_x = r_p - 1/(8 pi k_r), r_p of `profile.constriction`; of heat born on the
+    rope's side of the interface 1/(1 + s g R_x) goes into the rope. A metre that touches for a share s of the time
+    spreads the mean of its flux: passages take seconds, heat takes hours to spread over the section.
 
     Parameters
     ----------
@@ -220,17 +223,18 @@ def strip_conductance(interface: Real, half_angle: Real, radius: Real, conductiv
     half_angle : half of the touching angle of the section [rad]
     radius : of the rope [m]
     conductivity : across the rope [W/(m K)]
+    share : of the time that a metre touches, in passages much shorter than R^2/alpha [-]
 
     Returns
     -------
-    conductance of one metre [W/(m K)], part of the heat born on the rope's side that enters the rope [-]
+    conductance of one metre, mean over its time [W/(m K)], part of the heat born on the rope's side that enters it [-]
 
     From
     ----
     Constriction beyond the resistance that the axisymmetric section has already; two resistances in series.
     """
     spread = -np.log(np.sin(0.5 * half_angle)) / (np.pi * conductivity)
-    touching = 2.0 * half_angle * radius * interface
+    touching = share * 2.0 * half_angle * radius * interface
     return touching / (1.0 + touching * spread), 1.0 / (1.0 + touching * spread)
 
 

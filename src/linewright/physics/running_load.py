@@ -219,9 +219,9 @@ def exchanges(scene: Scene, piece: Piece, means: Means, skin: Array, steels: Arr
         if part.sheave is None:
             continue
         steel, across = part.sheave, wet_mix(fabric.across, means.wetness)
-        conductance, into = running.strip_conductance(steel.interface, steel.half_angle, fabric.radius, across)
+        conductance, into = running.strip_conductance(steel.interface, steel.half_angle, fabric.radius, across, share)
         born = steel.share * np.asarray(into) * sliding(scene, piece, means, sheave)
-        touch = share * conductance / fabric.round
+        touch = np.asarray(conductance) / fabric.round
         found.append(Exchange(part.name, touch, float(steels[sheave]), born / fabric.round))
         sheave += 1
     return [_air(scene, piece, means, at, opened["air"]), *_wet(scene, at, opened), *found]

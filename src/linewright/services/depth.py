@@ -95,7 +95,7 @@ def _state_row(item: Prepared, j: int) -> Row:
     except FieldError as error:
         return {**row, "core": None, "why": str(error), "depth": None}
     cluster, core = found.hottest
-    skins = [float(one.field.hottest_face.max()) for one in found.clusters]
+    skins = [float(one.field.skin.max()) for one in found.clusters]
     fast = max((float(one.fast.max()) for one in found.clusters), default=found.free_core)
     return {
         **row,
@@ -154,7 +154,7 @@ def _where(item: Prepared, found: Depth) -> Row:
     """Names, lengths, air, tail, and the hottest place."""
     subject, duty, j = item.setup.subject, item.setup.duty, found.state
     cluster, core = found.hottest
-    skin = max([found.free_skin, *(float(one.field.hottest_face.max()) for one in found.clusters)])
+    skin = max([found.free_skin, *(float(one.field.skin.max()) for one in found.clusters)])
     tail = subject.line.tail
     return {
         "berth": duty.berths[j].name,
