@@ -2,7 +2,6 @@
 
 import csv
 import json
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,18 +12,6 @@ from linewright.services.running import EXAMPLE, run_running
 from linewright.services.running_text import running_lines, span
 
 Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    def command(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["linewright", *map(str, words)])
-        with pytest.raises(SystemExit) as ended:
-            cli.main()
-        shown = capsys.readouterr()
-        return int(ended.value.code or 0), shown.out, shown.err
-
-    return command
 
 
 @pytest.fixture

@@ -3,29 +3,14 @@
 import html
 import json
 import shutil
-import sys
 from collections.abc import Callable
 from importlib import resources
 from pathlib import Path
 
 import pytest
 
-from linewright import cli
-
 DEMO = resources.files("linewright.services") / "demo_study"
 Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    def command(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["linewright", *map(str, words)])
-        with pytest.raises(SystemExit) as ended:
-            cli.main()
-        shown = capsys.readouterr()
-        return int(ended.value.code or 0), shown.out, shown.err
-
-    return command
 
 
 @pytest.fixture(scope="module")

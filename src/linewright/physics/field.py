@@ -314,7 +314,7 @@ def steady(rope: Rope, load: Load, start: State | None = None, limit: float = HO
     From
     ----
     Finite volumes; properties and radiation by repeated substitution, from cold, so that of two steady
-    fields the stable one is found..
+    fields the stable one is found.
     """
     stage = Stage(rope, load, limit)
     found = stage.settle(start or even_state(rope, load, mean_air(load)))
