@@ -201,13 +201,18 @@ def _sheave(draws: Draws, part: Part, number: int, medium: str) -> Sheave:
 
     wheel, thick = of("diameter"), one(draws, "diameter")
     face = math.pi * wheel**2 / 4.0
-    rim = math.pi * wheel * RIM * thick * _rim_film(draws, medium)
+    rim = _rim_area(wheel, thick) * _rim_film(draws, medium)
     to_air = 2.0 * face * float(film.steel_film(one(draws, "wind")))
     interface = of("conductance_sliding") if part.seized else of("conductance_passive")
     return Sheave(
         0.5 * wheel, of("wrap_angle"), min(of("half_angle"), math.pi), interface, of("generation_share"), part.seized,
         of("bearing_loss"), face * of("steel_thickness") * STEEL, to_air, rim,
     )  # fmt: skip
+
+
+def _rim_area(wheel: float, thick: float) -> float:
+    """Rim of a sheave that spray or sea reaches, two rope diameters wide [m2]."""
+    return math.pi * wheel * RIM * thick
 
 
 def _rim_film(draws: Draws, medium: str) -> float:
@@ -279,7 +284,13 @@ def scene_of(found: Setup, draws: Draws, pieces: list[Piece], cells: tuple[int, 
 
 
 def everywhere_sprayed(scene: Scene, film_coefficient: float) -> Scene:
-    """The same scene with spray of a film wherever there was air; its temperature is the coldest there is."""
+    """The same scene with spray of a film wherever there was air or spray, on sheaves too, as cold as the coldest."""
     around = replace(scene.around, spray=scene.around.coldest, spray_film=film_coefficient)
-    rows = tuple(replace(part, medium="spray") if part.medium == "air" else part for part in scene.path.stretches)
-    return replace(scene, path=replace(scene.path, stretches=rows), around=around)
+    rows = []
+    for part in scene.path.stretches:
+        steel = part.sheave
+        if steel is not None and part.medium != "water":
+            rim = _rim_area(2.0 * steel.radius, 2.0 * scene.fabric.radius) * film_coefficient
+            steel = replace(steel, to_spray=rim)
+        rows.append(replace(part, medium="spray" if part.medium == "air" else part.medium, sheave=steel))
+    return replace(scene, path=replace(scene.path, stretches=tuple(rows)), around=around)
