@@ -9,6 +9,7 @@ from types import MappingProxyType
 import numpy as np
 
 from linewright.assessment import sea
+from linewright.assessment.highest import Raised
 from linewright.assessment.record import BINS, Counted, Troughs
 from linewright.assessment.sea import Curves
 from linewright.base.data import Datum
@@ -32,7 +33,7 @@ class Duty:
     mean, swing [N]; period [s]; centre and amplitude (J, B) [N] with weights (J, B) adding to 1; slack, the cycles by
     trough and range (J, G) [N] with weights (J, G); hours a year, and at a stretch [h]; highest expected tension of
     that stretch [N]; share of amplitude cut at zero tension; mean air [K]; energy stored in rope and tail at the
-    highest tension, shape (J, 2) [J].
+    highest tension, shape (J, 2) [J]; raised, where the highest tension of a recorded state comes from.
     """
 
     states: tuple[State, ...]
@@ -52,6 +53,7 @@ class Duty:
     clipped: Array
     air: Array
     energy: Array = field(default_factory=lambda: np.zeros((1, 2)))
+    raised: tuple[Raised | None, ...] = ()
 
     @property
     def cycles_per_hour(self) -> Array:
@@ -62,6 +64,14 @@ class Duty:
     def deviation(self) -> Array:
         """Standard deviation of the tension, shape (J,) [N]."""
         return np.asarray(np.where(self.is_sine, self.swing / np.sqrt(2.0), 0.5 * self.swing))
+
+    def highest_at(self, scores: Mapping[str, Array]) -> Array:
+        """Highest tension for the luck in each record, shape (s, J) or (1, J) [N]."""
+        columns = [np.atleast_1d(value) for value in self.highest]
+        for j, item in enumerate(self.raised):
+            if item is not None and item.column in scores:
+                columns[j] = item.at(scores[item.column])
+        return np.stack(np.broadcast_arrays(*columns), axis=1)
 
     @property
     def mean_square(self) -> Array:
@@ -128,6 +138,7 @@ class _Row:
     highest: float
     bins: tuple[Array, Array, Array]
     slack: Troughs | None = None
+    raised: Raised | None = None
 
     @property
     def troughs(self) -> Troughs:
@@ -193,6 +204,7 @@ def duty_of(
         0.5 * (high - low), weight, _stacked([row.troughs for row in rows]),
         hours, call_hours, highest, np.array([state.wetness for _, state in pairs]), clipped,
         np.full(len(pairs), ROOM), np.array([_energies(plan, row) for row in rows]),
+        tuple(row.raised for row in rows),
     )  # fmt: skip
 
 
@@ -214,7 +226,8 @@ def _energies(plan: _Plan, row: _Row) -> tuple[float, float]:
 def _row(plan: _Plan, state: State, call_hours: float) -> _Row:
     """A state; where its highest tension is stated, the larger of that and the computed one counts.
 
-    For another rope in the same motion, what is stated goes above the mean with the swing.
+    Beside a record it takes the place of what is extrapolated, but not of what was recorded. For another rope in the
+    same motion, what is stated goes above the mean with the swing.
     """
     tension = state.tension[plan.line.name]
     row = _answering(plan, state, tension, call_hours)
@@ -224,6 +237,9 @@ def _row(plan: _Plan, state: State, call_hours: float) -> _Row:
     if not plan.keeps_load and row.swing > 0.0:
         own = _answering(replace(plan, ropes=(plan.ropes[0], plan.ropes[0])), state, tension, call_hours)
         stated = row.mean + (stated - own.mean) * row.swing / own.swing
+    if row.raised is not None:
+        raised = row.raised.stated(stated)
+        return replace(row, highest=raised.expected, raised=raised)
     return replace(row, highest=max(row.highest, stated))
 
 
@@ -231,7 +247,7 @@ def _answering(plan: _Plan, state: State, tension: Tension, call_hours: float) -
     """A state by the way its tension is given."""
     if tension.response is not None:
         return _in_sea(plan, state, tension, call_hours)
-    return _recorded(plan, tension) if tension.log else _typed(plan, tension, call_hours)
+    return _recorded(plan, tension, call_hours) if tension.log else _typed(plan, tension, call_hours)
 
 
 def _in_sea(plan: _Plan, state: State, tension: Tension, call_hours: float) -> _Row:
@@ -272,7 +288,7 @@ def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
     return _Row(mean, swing, False, period, highest, (np.full(BINS, mean), amplitude, weight))
 
 
-def _recorded(plan: _Plan, tension: Tension) -> _Row:
+def _recorded(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
     """A state from a record of the rope on board; its significant amplitude stands for the swing."""
     counted = plan.records[tension.record].newton(plan.strengths)
     swing = 2.0 * counted.deviation
@@ -281,7 +297,8 @@ def _recorded(plan: _Plan, tension: Tension) -> _Row:
         counted, swing = counted.swung(moved / swing), moved
     period = counted.period if swing > 0.0 else LONGEST_PERIOD
     bins = (counted.centre, counted.amplitude, counted.weight)
-    return _Row(counted.mean, swing, False, period, counted.highest, bins, counted.slack)
+    raised = Raised.of(tension.record, counted, 3600.0 * call_hours)
+    return _Row(counted.mean, swing, False, period, raised.expected, bins, counted.slack, raised)
 
 
 def _from_motion(

@@ -17,8 +17,8 @@ LEAST_TENSION = 1e-3  # of LDBF; a slack line's margin is 1000, not infinite
 def margins(draws: Draws, exposure: Exposure) -> tuple[Array, Array]:
     """Margins of a new line in each state, shape (s, J): crest over highest, sustained over mean.
 
-    The crest lasts a quarter period and gets no credit for being quick; the sustained strength is
-    that of a load held for the whole call.
+    The highest tension of a record has a band, the luck in its own. The crest lasts a quarter period and gets no credit
+    for being quick; the sustained strength is that of a load held for the whole call.
     """
     duty = exposure.duty
     long = 3600.0 * duty.call_hours
@@ -26,7 +26,7 @@ def margins(draws: Draws, exposure: Exposure) -> tuple[Array, Array]:
     whole = draws.of("design_break_force", 2) * wet_mix(draws, "wet_strength", duty.wetness)
     shape = (draws.samples, len(duty.states))
     least = LEAST_TENSION * draws.data["design_break_force"].value
-    highest, mean = np.maximum(duty.highest, least), np.maximum(duty.mean, least)
+    highest, mean = np.maximum(duty.highest_at(draws.scores), least), np.maximum(duty.mean, least)
     crest = whole * _weakest(draws, exposure, np.maximum(short, strength.TEST_DURATION))
     held = whole * _weakest(draws, exposure, np.maximum(long, strength.TEST_DURATION))
     return np.broadcast_to(crest / highest, shape), np.broadcast_to(held / mean, shape)

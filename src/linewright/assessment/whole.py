@@ -64,7 +64,6 @@ class RopeResult:
 
 
 REFUSED_SAMPLES = 256
-RAISED = 1.01  # a crest higher by less is not worth a caution
 OFFSET = 0.02  # of the highest tension
 FAR_DEGREES = 1.0
 
@@ -107,7 +106,7 @@ def _on_files(case: Case, shelf: Shelf, files: Gathered) -> list[Finding]:
         if counted.unrecorded > 0.0:
             text = f"{name} pauses for {counted.unrecorded / 3600.0:.2g} h in all; that time is left out"
             rows.append(Finding("log-paused", "caution", text, name))
-    return rows + _short_records(case, files) + _on_seas(case, files)
+    return rows + _on_seas(case, files)
 
 
 def _is_far(one: tuple[float, float], other: tuple[float, float]) -> bool:
@@ -136,23 +135,15 @@ def _on_seas(case: Case, files: Gathered) -> list[Finding]:
     return rows
 
 
-def _short_records(case: Case, files: Gathered) -> list[Finding]:
-    """Records that are shorter than the hours they stand for, where a call would meet a higher crest."""
+def _raised(plan: _Plan) -> list[Finding]:
+    """Records of the rope on board that are shorter than the hours they stand for, and what they were raised to."""
     rows = []
-    for berth in case.berths:
-        for state in berth.states:
-            for tension in state.tension.values():
-                counted = files.records.get(tension.record)
-                if counted is None:
-                    continue
-                hours = state.hours_at_a_stretch(berth.hours_per_call)
-                expected = counted.raised(3600.0 * hours)
-                if expected > RAISED * counted.highest:
-                    text = (
-                        f"the record's highest {counted.highest / 1e3:.0f} kN is of {counted.duration / 3600.0:.1f} h"
-                    )
-                    more = f"{text}; in {hours:.1f} h at a stretch expect {expected / 1e3:.0f} kN"
-                    rows.append(Finding("log-short", "caution", more, f"{berth.name}, {state.name}"))
+    for item, duty in zip(plan.mains, plan.duties, strict=True):
+        for berth, state, raised in zip(duty.berths, duty.states, duty.raised, strict=True):
+            if raised is not None and raised.text:
+                rows.append(
+                    Finding("log-short", "caution", raised.text, f"{berth.name}, {state.name}: {item.line.name}")
+                )
     return rows
 
 
@@ -191,13 +182,14 @@ def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gath
     ]
     board = {name for draws in shared[: len(plans[0].subjects)] for name in draws.columns}
     others = {name for draws in (*shared, *apart) for name in draws.columns} - board
-    scores = score_matrix([*sorted(board), *sorted(others)], case.samples, case.seed)
+    luck = {item.column for plan in plans for duty in plan.duties for item in duty.raised if item is not None}
+    scores = score_matrix([*sorted(board), *sorted(others), *sorted(luck)], case.samples, case.seed)
     weathers = weathers_of(plans[0])
     expect = getattr(executor, "expect", None)
     if expect is not None:  # an executor that says how far it is wants to know how far it goes
         expect(sum(_blocks(plan, case) for plan in plans))
     ropes = tuple(_assess_plan(plan, (case, weathers), scores, executor) for plan in plans)
-    doubts = tuple(_on_files(case, shelf, gathered or Gathered()))
+    doubts = (*_on_files(case, shelf, gathered or Gathered()), *_raised(plans[0]))
     return Whole(case, shelf, ropes, scores, np.ones(case.samples), doubts)
 
 

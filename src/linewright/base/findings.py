@@ -35,7 +35,7 @@ CATALOGUE: dict[str, str] = {
     "bands-apart": "the spectrum of a sea state has bands apart, where closed forms of its cycles can be off",
     "response-range": "a table of responses does not cover the whole sea state",
     "log-paused": "the record has pauses; their time is left out",
-    "log-short": "the record is shorter than the time it stands for: a call would meet a higher tension",
+    "log-short": "the record is shorter than the time it stands for: its highest tension was raised to that time",
     "tension-clipped": "some cycles reach below zero tension and were cut there",
     "slack-cycles": "cycles with a trough near zero tension feed axial compression",
     "skin-above-limit": "the skin at a contact is above the fibre's long-term limit",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from scipy import special
 
 from linewright.physics import _kernels
 from linewright.physics.types import Array, Real
@@ -72,6 +73,32 @@ def asymptotic_mean_maximum(mean: Real, standard_deviation: Real, cycles: Real) 
     """
     root = np.sqrt(2.0 * np.log(np.maximum(cycles, 2.0)))
     return mean + standard_deviation * (root + np.euler_gamma / root)
+
+
+def maximum_scatter(standard_deviation: Real, cycles: Real, score: Real) -> Real:
+    """How far the largest of N Rayleigh cycles lies from its median, for a normal score of its luck.
+
+    Parameters
+    ----------
+    standard_deviation : of the tension [N]
+    cycles : number of cycles, at least 2 counted [-]
+    score : normal score of the probability, 0 at the median [-]
+
+    Returns
+    -------
+    distance from the median [N]
+
+    From
+    ----
+    All N crests stay below x sigma with the probability p = [1 - exp(-x^2/2)]^N (Longuet-Higgins 1952), hence
+    x = sqrt(-2 ln(1 - p^(1/N))), with p the normal probability of the score.
+    """
+    number = np.maximum(cycles, 2.0)
+
+    def crest(at: Real) -> Real:
+        return np.sqrt(-2.0 * np.log(-np.expm1(special.log_ndtr(np.asarray(at, dtype=np.float64)) / number)))
+
+    return standard_deviation * (crest(score) - crest(0.0))
 
 
 def mean_maximum(mean: float, standard_deviation: float, cycles: float) -> float:

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment.compare import Comparison, compare
+from linewright.assessment.highest import Raised
 from linewright.assessment.judge import WORKING_LOAD, findings_of
 from linewright.assessment.life import CRITERIA, HORIZON
 from linewright.assessment.line import THRESHOLDS, LineResult
@@ -231,8 +232,18 @@ def _duty_of(whole: Whole, line: LineResult, j: int) -> Row:
         "amplitude": float(duty.swing[j]),
         "period": float(duty.period[j]) if duty.swing[j] > 0.0 else None,
         "highest_tension": float(duty.highest[j]),
+        "highest_recorded": _recorded(duty.raised[j]),
         "is_above_wll": bool(duty.highest[j] > WORKING_LOAD * whole.case.ship_design_break_load),
     }
+
+
+def _recorded(raised: Raised | None) -> Row | None:
+    """A record's own highest tension and what it was raised to; nothing for a state without a record."""
+    if raised is None:
+        return None
+    low, high = raised.band
+    return {"log": raised.record, "own": raised.own, "hours": raised.recorded / 3600.0,
+            "lasts_hours": raised.lasts / 3600.0, "p10": low, "p90": high}  # fmt: skip
 
 
 def _heat_of(whole: Whole, line: LineResult, j: int) -> Row:

@@ -48,7 +48,7 @@ LAWS = {
     "ageing": ("ageing_", "uv_"),
     "compression": ("compression_",),
 }
-TENSIONS = ("mean_tension", "amplitude", "highest_tension")
+TENSIONS = ("mean_tension", "amplitude", "highest_tension", "highest_recorded")
 WEATHER = ("air_temperature", "coldest_air_temperature", "hot_hour_wind", "hot_hour_sun")
 MARGINS = ("margin", "margin_band", "margin_sustained", "margin_sustained_band")
 EXACT = frozenset({*TENSIONS, "diameter", "long_term_limit", "hours_per_year", "period", *WEATHER})
@@ -78,7 +78,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "card-shadows-shipped": NOTHING,
     "case-over-card": BEND | {"design_break_force", "mass_per_length", "payout_spread"},
     "margin-below-one": STRETCH,
-    "log-short": NOTHING,
+    "log-short": STRETCH,
     "log-negative": NOTHING,
     "log-paused": NOTHING,
     "spectral-method": NOTHING,
