@@ -169,8 +169,17 @@ class Gathered:
     curves: Curves = field(default_factory=dict)
 
 
-def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gathered: Gathered | None = None) -> Whole:
-    """Assess every rope of a case. Raises InputError where a card it names is not there."""
+def assess_case(
+    case: Case,
+    shelf: Shelf,
+    executor: Executor | None = None,
+    gathered: Gathered | None = None,
+    scores: dict[str, Array] | None = None,
+) -> Whole:
+    """Assess every rope of a case; `scores` are those of another case, to pair draw by draw, instead of its own.
+
+    Raises InputError where a card it names is not there.
+    """
     _check_climates(case, shelf)
     plans = plans_of(case, shelf, gathered or Gathered())
     shared = [Draws(item.data, {}, case.samples, "", item.laws) for plan in plans for item in plan.subjects]
@@ -183,7 +192,8 @@ def assess_case(case: Case, shelf: Shelf, executor: Executor | None = None, gath
     board = {name for draws in shared[: len(plans[0].subjects)] for name in draws.columns}
     others = {name for draws in (*shared, *apart) for name in draws.columns} - board
     luck = {item.column for plan in plans for duty in plan.duties for item in duty.raised if item is not None}
-    scores = score_matrix([*sorted(board), *sorted(others), *sorted(luck)], case.samples, case.seed)
+    if scores is None:
+        scores = score_matrix([*sorted(board), *sorted(others), *sorted(luck)], case.samples, case.seed)
     weathers = weathers_of(plans[0])
     expect = getattr(executor, "expect", None)
     if expect is not None:  # an executor that says how far it is wants to know how far it goes
