@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from linewright.assessment.central import hottest_by_hour, prepared, sensitivities
-from linewright.assessment.depth import depth, held_heat_has_a_field, hot_spot_of
+from linewright.assessment.central import Moved, hottest_by_hour, prepared, sensitivities
+from linewright.assessment.depth import depth, heat_runs_away, hot_spot_of
+from linewright.assessment.draws import column
 from linewright.assessment.line import Setup
 from linewright.base.data import Curve
 from linewright.base.errors import InputError
@@ -94,21 +95,48 @@ def test_heat_up_goes_from_the_air_to_the_steady_field(setup, swell) -> None:
     assert found.closure < 1e-6
 
 
+def with_loss(setup: Setup, values: np.ndarray) -> Setup:
+    """The setup with another loss factor over 250 to 1000 K."""
+    points = np.linspace(250.0, 1000.0, values.size)
+    curve = Curve("temperature", tuple(points), tuple(values), tuple(values), tuple(values))
+    data = {**setup.subject.data, "loss_factor": replace(setup.subject.data["loss_factor"], curve=curve)}
+    for key in ("stiffness_factor", "creep_rate_constant"):
+        data.pop(key, None)
+    return replace(setup, subject=replace(setup.subject, data=data))
+
+
 def test_more_heat_than_can_leave_is_told_from_heat_that_runs_away(setup) -> None:
     """A loss factor that doubles every 5 K runs away; one that is 40 times as large at any temperature does not."""
-    datum = setup.subject.data["loss_factor"]
-    points = np.linspace(250.0, 420.0, 60)
-    steep = 0.045 * 2.0 ** ((points - 293.15) / 5.0)
-
-    def with_loss(values: np.ndarray) -> Setup:
-        curve = Curve("temperature", tuple(points), tuple(values), tuple(values), tuple(values))
-        data = {**setup.subject.data, "loss_factor": replace(datum, curve=curve)}
-        return replace(setup, subject=replace(setup.subject, data=data))
-
-    for changed, holds in ((with_loss(steep), True), (with_loss(np.full(60, 40.0)), False)):
+    kelvin = np.linspace(250.0, 1000.0, 300)
+    steep = 0.045 * 2.0 ** ((kelvin - 293.15) / 5.0)
+    for changed, away in ((with_loss(setup, steep), True), (with_loss(setup, np.full(300, 40.0)), False)):
         with pytest.raises(Runaway):
             depth(changed, SWELL)
-        assert held_heat_has_a_field(changed, SWELL) is holds
+        assert heat_runs_away(changed, SWELL) is away
+
+
+def melting_at(setup: Setup, kelvin: float) -> Setup:
+    """The setup with another melting temperature."""
+    datum = replace(setup.subject.data["melting_temperature"], value=kelvin, low=kelvin, high=kelvin)
+    return replace(setup, subject=replace(setup.subject, data={**setup.subject.data, "melting_temperature": datum}))
+
+
+def test_stable_field_just_above_the_melting_range_is_too_hot_and_no_runaway(setup) -> None:
+    """Loss L exp(b (T - T0)). By hand for one node, r = rise of constant heat L: a field exists where r b e <= 1."""
+    growth, kelvin = 0.02, np.linspace(250.0, 1000.0, 300)
+    bare, one = (depth(with_loss(setup, np.full(300, level)), SWELL).hottest[1] for level in (1e-6, 1.0))
+    critical = 1.0 / ((one - bare) * growth * np.e)
+
+    def fed(part: float) -> Setup:
+        return with_loss(setup, part * critical * np.exp(growth * (kelvin - bare)))
+
+    settles = fed(0.8)
+    field = depth(melting_at(settles, 900.0), SWELL).hottest[1]
+    assert bare < field < bare + 1.0 / growth
+    for changed, away in ((melting_at(settles, field - 2.0), False), (melting_at(fed(1.5), field - 2.0), True)):
+        with pytest.raises(Runaway):
+            depth(changed, SWELL)
+        assert heat_runs_away(changed, SWELL) is away
 
 
 def test_sensitivity_is_the_core_with_the_datum_there(setup) -> None:
@@ -124,6 +152,44 @@ def test_sensitivity_is_the_core_with_the_datum_there(setup) -> None:
     for value, told in ((datum.low, first.low), (datum.high, first.high)):
         again = depth(with_value(value), SWELL).clusters[0].fast.max()
         assert again == pytest.approx(told, abs=0.02)
+
+
+def test_sensitivities_move_one_contact_at_a_time_though_draws_move_both(make_case, shelf) -> None:
+    """Two chocks of one card far apart: what is the colder one's own leaves the hottest core where it is."""
+    second = CHOCK.replace("60 deg", "30 deg") + 'inboard_length = "20 m"\n'
+    both = prepared(make_case((CHOCK, CHOCK + second)), shelf)[0].setup
+    data = both.subject.data
+    assert column(data["0.friction_ratio"]) == column(data["1.friction_ratio"])
+
+    moved = {one.key: one for one in sensitivities(both, SWELL)}
+    assert len(moved) == len(sensitivities(both, SWELL))
+    for key in ("0.friction_ratio", "1.friction_ratio", "bending_loss"):
+        for end, told in (("low", "low"), ("high", "high")):
+            value = getattr(data[key], end)
+            changed = {**data, key: replace(data[key], value=value, low=value, high=value)}
+            again = depth(replace(both, subject=replace(both.subject, data=changed)), SWELL)
+            fast = max([again.free_fast, *(float(one.fast.max()) for one in again.clusters)])
+            assert (key in moved and getattr(moved[key], told) == pytest.approx(fast, abs=0.02)) or (
+                key not in moved and fast == pytest.approx(moved["bending_loss"].central, abs=0.05)
+            )
+
+
+def test_datum_that_moves_the_core_the_same_way_at_both_ends_is_told() -> None:
+    assert Moved("wrap_angle", 41.9, 41.5, 40.7).width == pytest.approx(1.2)
+
+
+def test_decay_of_each_contact_is_its_own(make_case, shelf) -> None:
+    """A mirrored pair: by symmetry the outer sides decay alike; a pair with a colder neighbour does not."""
+
+    def decays(second: str) -> tuple[tuple[float, ...], ...]:
+        case = make_case((CHOCK, CHOCK + second + 'inboard_length = "15.9 m"\n'))
+        (cluster,) = depth(prepared(case, shelf)[0].setup, SWELL).clusters
+        assert cluster.field.decay == pytest.approx(cluster.decays[-1], rel=0.02)
+        return cluster.decays
+
+    alike, other = decays(CHOCK), decays(CHOCK.replace("60 deg", "20 deg"))
+    assert alike[0] == pytest.approx(alike[1], rel=0.03)
+    assert abs(other[0][2] - other[1][2]) > 0.005  # skin
 
 
 def test_core_of_every_hour_holds_that_of_the_hot_hour(case, shelf) -> None:

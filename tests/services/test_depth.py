@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ from typer.testing import CliRunner
 from linewright.base.errors import InputError
 from linewright.cli import app
 from linewright.services.demo import write_demo
-from linewright.services.depth import depth_of
+from linewright.services.depth import depth_of, names_of
 from linewright.services.depth_text import depth_lines
 
 
@@ -92,8 +93,45 @@ def test_state_without_a_steady_temperature_says_so(tmp_path: Path) -> None:
 
     assert len(failed) == 1
     assert failed[0]["state"] == "swell"
+    assert failed[0]["why"].startswith("runs away")
     assert "no steady temperature" in failed[0]["why"]
     assert failed[0]["why"] in "\n".join(depth_lines(depth_of(hot)))
+
+
+def test_contacts_of_one_card_are_numbered_from_the_drum() -> None:
+    def place(index: int, name: str) -> SimpleNamespace:
+        return SimpleNamespace(fitting=SimpleNamespace(index=index, name=name))
+
+    clusters = [
+        SimpleNamespace(places=[place(2, "fairlead"), place(0, "roller")]),
+        SimpleNamespace(places=[place(1, "fairlead")]),
+    ]
+    assert names_of(SimpleNamespace(clusters=clusters)) == {2: "fairlead 1", 0: "roller", 1: "fairlead 2"}
+
+
+def test_columns_stand_in_the_cold(row: dict) -> None:
+    depth = row["depth"]
+    cold = {**depth["contacts"][0], "core": [-10.1, -10.2, -10.3], "face": -11.0, "steel": -12.0}
+    state = {**row["states"][0], "air": -12.0, **dict.fromkeys(("free", "core", "fast", "skin"), -10.5)}
+    text = depth_lines({**row, "states": [state], "depth": {**depth, "contacts": [depth["contacts"][0], cold]}})
+    (head,) = (line for line in text if line.startswith("contact"))
+    warm, frost = text[text.index(head) + 1 : text.index(head) + 3]
+    ends = [head.index(word) + len(word) for word in ("drum side", "middle", "shore side", "face, C", "steel, C")]
+    for line in (warm, frost):
+        assert [line[end - 1].isdigit() and line[end] == " " for end in ends] == [True] * 5
+    assert "-12 C -10.5 C -10.5 C" in next(line for line in text if "-12 C" in line)
+
+
+def test_quick_counts_the_free_span_too(study: Path, tmp_path: Path) -> None:
+    """A line whose span is hotter than its contact: steel in the shade and no bending."""
+    for state in depth_of(study)["states"]:
+        assert state["fast"] >= state["free"] - 0.2
+
+
+@pytest.mark.parametrize(("hours", "told"), [(0.0205, "under 0.1 h"), (3.14159, "3.1 h"), (1234.5, "1230 h")])
+def test_hours_have_three_figures_at_most(row: dict, hours: float, told: str) -> None:
+    depth = {**row["depth"], "hours_above": {"50": hours}}
+    assert f"core above 50 C {told};" in "\n".join(depth_lines({**row, "depth": depth}))
 
 
 @pytest.mark.parametrize(

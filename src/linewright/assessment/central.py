@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -60,33 +60,36 @@ def hottest_by_hour(item: Prepared) -> Array:
 
 @dataclass(frozen=True)
 class Moved:
-    """A datum at its low and high: the hottest core of a state with it there [K]."""
+    """A datum at its low and high: the hottest core of a state with it there, and with all data central [K]."""
 
     key: str
     low: float
     high: float
+    central: float
 
     @property
     def width(self) -> float:
-        """How far apart the two are [K]."""
-        return abs(self.high - self.low)
+        """How far the datum moves the core; both ends of its band may lie on one side of the central core [K]."""
+        found = (self.low, self.central, self.high)
+        return max(found) - min(found)
 
 
 def sensitivities(setup: Setup, state: int) -> tuple[Moved, ...]:
-    """The hottest core of a state at the hot hour with each datum at its 5 % and 95 % point, the widest first."""
+    """The hottest core of a state at the hot hour with each datum at its 5 % and 95 % point, the widest first.
+
+    Fast model, one datum of one contact at a time: contacts of one card do not move together as they do in draws.
+    """
     subject = setup.subject
     keys = [key for key, datum in subject.data.items() if datum.has_band]
     rows = 2 * len(keys) + 1
-    scores: dict[str, Array] = {}
+    data = {key: replace(datum, key=key) for key, datum in subject.data.items()}  # a column of its own for each
+    scores = {column(data[key]): np.zeros(rows) for key in keys}
     for number, key in enumerate(keys):
-        moved = np.zeros(rows)
-        moved[2 * number + 1 : 2 * number + 3] = (-Z95, Z95)
-        name = column(subject.data[key])
-        scores[name] = scores.get(name, np.zeros(rows)) + moved
-    draws = Draws(subject.data, scores, rows)
+        scores[column(data[key])][2 * number + 1 : 2 * number + 3] = (-Z95, Z95)
+    draws = Draws(data, scores, rows)
     stiffness = contact_stage.axial_stiffness(draws, setup.duty)
     loads = [contact_stage.contact_load(draws, setup.duty, item, stiffness) for item in subject.contacts]
     found = stage.temperatures(draws, setup.duty, loads, setup.around, stiffness)
-    core = np.broadcast_to(stage.hottest_of(found.core[:, state, HOT]), rows)
-    told = [Moved(key, float(core[2 * n + 1]), float(core[2 * n + 2])) for n, key in enumerate(keys)]
+    core = np.broadcast_to(stage.hottest_of(found.core[:, state, HOT]), rows).astype(float)
+    told = [Moved(key, float(core[2 * n + 1]), float(core[2 * n + 2]), float(core[0])) for n, key in enumerate(keys)]
     return tuple(sorted((item for item in told if item.width > WORTH), key=lambda item: -item.width))

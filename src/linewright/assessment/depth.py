@@ -5,23 +5,25 @@ The field of `physics.hot_spot` stands where the assessment's fast model stands 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from linewright.assessment import contact as contact_stage
 from linewright.assessment import temperature as stage
+from linewright.assessment.decay import decays_of
 from linewright.assessment.draws import Draws
 from linewright.assessment.line import Setup
 from linewright.assessment.rope import Contact as Fitting
-from linewright.physics import creep, heat
-from linewright.physics.field import Runaway
+from linewright.physics import creep, feedback, heat
 from linewright.physics.field_parts import Contact, Property, Steel, Surface
 from linewright.physics.hot_spot import DECAYS, LEAST_BEYOND, Spot, SpotField, Touch, hot_spot
 from linewright.physics.profile import decay_length
 from linewright.physics.types import Array
 
 HOT = 0  # index of the hot hour among the classes of weather
+ROUGH = (10, 12)  # cells in radius and round half of the rope where only a verdict is asked
 APART = 0.3  # rope between contacts whose places the case does not tell apart, beyond what heat reaches [m]
 
 
@@ -37,19 +39,25 @@ class Place:
 
 @dataclass(frozen=True)
 class Cluster:
-    """Contacts near enough to warm each other, their field, and the fast model's core at three places of each [K]."""
+    """Contacts near enough to warm each other, their field, and the fast model's core at three places of each [K].
+
+    decays: of each contact, lengths over which the rise of section mean, core and skin falls to 1/e beside it, on the
+    side with more free rope; NaN where another contact or the end comes first [m].
+    """
 
     places: tuple[Place, ...]
     field: SpotField
     fast: Array
     half_angles: tuple[float, ...]
+    decays: tuple[tuple[float, ...], ...]
 
 
 @dataclass(frozen=True)
 class Depth:
     """A line in one state at the hot hour.
 
-    state, J index; clusters; length of the rope [m]; air, core and skin of the free span [K], its core's rises [K].
+    state, J index; clusters; length of the rope [m]; air, core and skin of the free span [K], its core's rises [K],
+    its core by the fast model [K].
     """
 
     setup: Setup
@@ -60,6 +68,7 @@ class Depth:
     free_core: float
     free_skin: float
     free_rises: dict[str, float]
+    free_fast: float
 
     @property
     def hottest(self) -> tuple[Cluster | None, float]:
@@ -107,12 +116,14 @@ def depth(setup: Setup, state: int) -> Depth:
         fast = np.array([cores[0, state, HOT, n : n + 3][::-1] for n in own])  # from drum to shore
         found = hot_spot(_centred(scene.spot, touches), limit=scene.melting)
         angles = tuple(touch.contact.half_angle for touch in touches)
-        clusters.append(Cluster(group, _moved(found, touches), fast, angles))
+        field = _moved(found, touches)
+        clusters.append(Cluster(group, field, fast, angles, decays_of(_ends(group), field)))
     alone = hot_spot(scene.spot, limit=scene.melting)
     line = setup.subject.line
     length = max([line.inboard_length.value, *(place.middle for place in scene.places)]) + line.outboard_length
     air = float(setup.around.air[state, HOT])
-    return Depth(setup, state, tuple(clusters), length, air, alone.free, float(alone.skin[-1]), alone.rises)
+    fast_free = float(cores[0, state, HOT, -1])
+    return Depth(setup, state, tuple(clusters), length, air, alone.free, float(alone.skin[-1]), alone.rises, fast_free)
 
 
 def hot_spot_of(setup: Setup, state: int, cluster: Cluster) -> Spot:
@@ -121,21 +132,24 @@ def hot_spot_of(setup: Setup, state: int, cluster: Cluster) -> Spot:
     return _centred(scene.spot, scene.touches(cluster.places))
 
 
-def held_heat_has_a_field(setup: Setup, state: int) -> bool:
-    """Whether a steady field would exist below melting if heat did not grow with temperature."""
+def heat_runs_away(setup: Setup, state: int) -> bool:
+    """Whether no stable field exists at all, not even a hotter one than the rope could bear."""
     scene = _Scene.of(setup, state)
-    air = np.full(1, float(setup.around.air[state, HOT]))
-    held: dict[str, Property] = {
-        name: float(np.mean(heat(air) if callable(heat) else heat)) for name, heat in scene.spot.tension.items()
-    }
-    spot = replace(scene.spot, tension=held)
-    try:
-        for group in _groups(scene.places, _reach(spot)):
-            hot_spot(_centred(spot, scene.touches(group)), limit=scene.melting)
-        hot_spot(spot, limit=scene.melting)
-    except Runaway:
-        return False
-    return True
+    groups = _groups(scene.places, _reach(scene.spot))
+    spots = [scene.spot, *(_centred(scene.spot, scene.touches(group)) for group in groups)]
+    return any(feedback.runs_away(_response(spot), np.full(1, scene.spot.surface.air)) for spot in spots)
+
+
+def _response(spot: Spot) -> Callable[[Array], Array]:
+    """Temperatures of a spot's cells with its heat taken at given ones [K]."""
+
+    def respond(kelvin: Array) -> Array:
+        held: dict[str, Property] = {
+            name: heat(kelvin) if callable(heat) else heat for name, heat in spot.tension.items()
+        }
+        return hot_spot(replace(spot, tension=held), ROUGH, limit=np.inf).state.cells
+
+    return respond
 
 
 @dataclass(frozen=True)
@@ -253,6 +267,11 @@ def _groups(places: list[Place], reach: float) -> list[tuple[Place, ...]]:
         else:
             groups.append([place])
     return [tuple(group) for group in groups]
+
+
+def _ends(group: tuple[Place, ...]) -> list[tuple[float, float]]:
+    """Where the rope meets and leaves each contact [m]."""
+    return [(place.middle - 0.5 * place.arc, place.middle + 0.5 * place.arc) for place in group]
 
 
 def _touch(

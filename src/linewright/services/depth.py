@@ -9,10 +9,8 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment.central import Prepared, hottest_by_hour, prepared, sensitivities
-from linewright.assessment.depth import Cluster, Depth, depth, held_heat_has_a_field, hot_spot_of
-from linewright.assessment.line import THRESHOLDS, Setup
-from linewright.assessment.rope_year import rope_year
-from linewright.assessment.weather import calendar
+from linewright.assessment.depth import Cluster, Depth, depth, heat_runs_away, hot_spot_of
+from linewright.assessment.line import Setup
 from linewright.assessment.whole import Gathered
 from linewright.base.errors import InputError, ModelError, Problem
 from linewright.base.units import ZERO_CELSIUS
@@ -20,8 +18,8 @@ from linewright.cards.model import Shelf
 from linewright.physics.field import Runaway
 from linewright.physics.field_solve import FieldError
 from linewright.physics.hot_spot import heat_up
-from linewright.physics.types import Array
 from linewright.services.answer import letter
+from linewright.services.depth_hours import by_month, hours_above, year_of
 from linewright.services.gather import gather
 from linewright.services.study import open_study
 
@@ -29,7 +27,7 @@ Row = dict[str, Any]
 SIDES = ("drum side", "middle", "shore side")
 HEAT_UP = 6.0 * 3600.0  # [s]
 MOST_SENSITIVE = 12
-WET = 0.1  # wetness of an hour that counts as wet
+ENDS = ("low", "high", "central")
 
 
 def depth_of(root: Path, rope: str = "A", line: str = "", state: str = "") -> Row:
@@ -96,31 +94,41 @@ def _state_row(item: Prepared, j: int) -> Row:
         return {**row, "core": None, "why": str(error), "depth": None}
     cluster, core = found.hottest
     skins = [float(one.field.skin.max()) for one in found.clusters]
-    fast = max((float(one.fast.max()) for one in found.clusters), default=found.free_core)
+    fast = max([*(float(one.fast.max()) for one in found.clusters), found.free_fast])
     return {
         **row,
         "core": core - ZERO_CELSIUS,
         "fast": fast - ZERO_CELSIUS,
         "free": found.free_core - ZERO_CELSIUS,
         "skin": max([*skins, found.free_skin]) - ZERO_CELSIUS,
-        "place": "free span" if cluster is None else _nearest(cluster),
+        "place": "free span" if cluster is None else _nearest(cluster, names_of(found)),
         "depth": found,
     }
 
 
 def _why(item: Prepared, j: int) -> str:
-    """Why there is no steady temperature below the melting range: runaway, or too much heat at any temperature."""
-    if held_heat_has_a_field(item.setup, j):
+    """Why there is no steady temperature below the melting range: none at all, or only a hotter one."""
+    if heat_runs_away(item.setup, j):
         return "runs away: its heat grows faster with temperature than what carries it away; no steady temperature"
-    return "not sustainable: no steady temperature below the melting range"
+    return "too hot: its heat would only leave above the melting range; no steady temperature below it"
 
 
-def _nearest(cluster: Cluster) -> str:
+def names_of(found: Depth) -> dict[int, str]:
+    """Names of contacts by their index; those of the same name are numbered from the drum."""
+    fittings = [place.fitting for one in found.clusters for place in one.places]
+    told = [fitting.name for fitting in fittings]
+    return {
+        fitting.index: name if told.count(name) == 1 else f"{name} {told[: n + 1].count(name)}"
+        for n, (fitting, name) in enumerate(zip(fittings, told, strict=True))
+    }
+
+
+def _nearest(cluster: Cluster, names: dict[int, str]) -> str:
     """Contact and side of the hottest core of a cluster."""
     metre = cluster.field.hottest[0]
     place = min(cluster.places, key=lambda one: abs(one.middle - metre))
     at = cluster.field.at[cluster.places.index(place)]
-    return f"{place.fitting.name}, {SIDES[int(np.argmax(at))]}"
+    return f"{names[place.fitting.index]}, {SIDES[int(np.argmax(at))]}"
 
 
 def told_whole(item: Prepared, found: Depth, files: tuple[Shelf, Gathered]) -> Row:
@@ -128,14 +136,14 @@ def told_whole(item: Prepared, found: Depth, files: tuple[Shelf, Gathered]) -> R
     setup, j = item.setup, found.state
     cluster, _ = found.hottest
     limits = {name: _limit(setup, f"{name}_limit") for name in ("long_term", "short_term")}
-    hours = hottest_by_hour(item)[j]
+    hours, names = hottest_by_hour(item)[j], names_of(found)
     row: Row = {
         **_where(item, found),
-        "contacts": [_contact(one, n) for one in found.clusters for n in range(len(one.places))],
+        "contacts": [_contact(one, n, names) for one in found.clusters for n in range(len(one.places))],
         "thermogram": _thermogram(found),
         "rises": _rises(found),
         "sensitivities": [
-            {"key": _named(setup, one.key), "low": one.low - ZERO_CELSIUS, "high": one.high - ZERO_CELSIUS}
+            {"key": _named(names, one.key), **{name: getattr(one, name) - ZERO_CELSIUS for name in ENDS}}
             for one in sensitivities(setup, j)[:MOST_SENSITIVE]
         ],
         "limits": limits,
@@ -143,11 +151,11 @@ def told_whole(item: Prepared, found: Depth, files: tuple[Shelf, Gathered]) -> R
             {"made": one.field.balance.made, "lost": one.field.balance.lost, "closure": one.field.balance.closure}
             for one in found.clusters
         ],
-        "hours": {**_by_month(item, j, hours, files), "limit": limits["long_term"]},
-        "hours_above": _hours_above(item, j, hours),
+        "hours": {**by_month(item, j, hours, files), "limit": limits["long_term"]},
+        "hours_above": hours_above(item, j, hours),
         **_maps(found.clusters[0] if cluster is None and found.clusters else cluster),
     }
-    return {**row, "heat_up": _heat_up(item, found, cluster), "year": _year(item, j, files)}
+    return {**row, "heat_up": _heat_up(item, found, cluster), "year": year_of(item, j, files)}
 
 
 def _where(item: Prepared, found: Depth) -> Row:
@@ -166,7 +174,7 @@ def _where(item: Prepared, found: Depth) -> Row:
             "metre": 0.0 if cluster is None else cluster.field.hottest[0],
             "core": core - ZERO_CELSIUS,
             "skin": skin - ZERO_CELSIUS,
-            "place": "free span" if cluster is None else _nearest(cluster),
+            "place": "free span" if cluster is None else _nearest(cluster, names_of(found)),
         },
         "length": found.length,
         "tail_length": 0.0 if tail is None else tail.length,
@@ -180,17 +188,16 @@ def _thermogram(found: Depth) -> Row:
     return {"metre": metre.tolist(), **{name: (values - ZERO_CELSIUS).tolist() for name, values in told}}
 
 
-def _named(setup: Setup, key: str) -> str:
+def _named(names: dict[int, str], key: str) -> str:
     """A datum's key; that of a contact with the contact's name."""
     number, dot, own = key.partition(".")
-    named = {str(fitting.index): fitting.name for fitting in setup.subject.contacts}
-    return f"{own} of {named[number]}" if dot and number in named else key
+    return f"{own} of {names[int(number)]}" if dot and number.isdigit() and int(number) in names else key
 
 
-def _contact(cluster: Cluster, n: int) -> Row:
+def _contact(cluster: Cluster, n: int, names: dict[int, str]) -> Row:
     place, field = cluster.places[n], cluster.field
     return {
-        "name": place.fitting.name,
+        "name": names[place.fitting.index],
         "metre": place.middle,
         "arc": place.arc,
         "is_place_told": place.is_told,
@@ -200,13 +207,14 @@ def _contact(cluster: Cluster, n: int) -> Row:
         "face_hottest": float(field.hottest_face[n]) - ZERO_CELSIUS,
         "steel": float(field.steel[n]) - ZERO_CELSIUS,
         "decay": {name: value if np.isfinite(value) else None
-                  for name, value in zip(("mean", "core", "skin"), field.decay, strict=True)},
+                  for name, value in zip(("mean", "core", "skin"), cluster.decays[n], strict=True)},
     }  # fmt: skip
 
 
 def _rises(found: Depth) -> list[Row]:
     """Rise of the hottest core of each cluster, and of the free span, by source [K]."""
-    rows = [{"place": _nearest(one), "parts": _worth(one.field.rises)} for one in found.clusters]
+    names = names_of(found)
+    rows = [{"place": _nearest(one, names), "parts": _worth(one.field.rises)} for one in found.clusters]
     return [*rows, {"place": "free span", "parts": _worth(found.free_rises)}]
 
 
@@ -217,56 +225,6 @@ def _worth(rises: dict[str, float]) -> dict[str, float]:
 def _limit(setup: Setup, key: str) -> float | None:
     datum = setup.subject.data.get(key)
     return None if datum is None else float(datum.value) - ZERO_CELSIUS
-
-
-def _by_month(item: Prepared, j: int, hours: Array, files: tuple[Shelf, Gathered]) -> Row:
-    """Mean core of every hour of the day in every month [degC]; None in months that the berth is not called in."""
-    shelf, gathered = files
-    berth = item.setup.duty.berths[j]
-    month, hour = calendar(shelf.climates[berth.climate], berth.months, gathered.years.get(berth.climate))
-    weight, core = item.hours.weight[j, : month.size], hours[: month.size] - ZERO_CELSIUS
-    cell = (24 * (month - 1) + hour).astype(int)
-    total = np.bincount(cell, weight, 288)
-    mean = np.bincount(cell, weight * core, 288) / np.where(total > 0.0, total, 1.0)
-    rows = [
-        [float(value) if held > 0.0 else None for value, held in zip(values, helds, strict=True)]
-        for values, helds in zip(mean.reshape(12, 24), total.reshape(12, 24), strict=True)
-    ]
-    return {
-        "months": list(range(1, 13)),
-        "core": [None if all(value is None for value in values) else values for values in rows],
-    }
-
-
-def _hours_above(item: Prepared, j: int, hours: Array) -> Row:
-    """Hours a year that the hottest place is above each threshold, central, by steady temperatures of the hours."""
-    weight, total = item.hours.weight[j], item.setup.duty.hours[j]
-    return {
-        f"{limit - ZERO_CELSIUS:.0f}": float(np.sum(weight * (hours > limit)) / np.sum(weight) * total)
-        for limit in THRESHOLDS
-    }
-
-
-def _year(item: Prepared, j: int, files: tuple[Shelf, Gathered]) -> Row | None:
-    """The free span through the hours of its typical year, of those in which the berth is called at [degC, K]."""
-    shelf, gathered = files
-    name = item.setup.duty.berths[j].climate
-    if name not in gathered.years:
-        return None
-    found = rope_year(item, j, shelf.climates[name], gathered.years[name])
-    if found is None:
-        return None
-    own, total = found.is_called, item.setup.duty.hours[j]
-    core = found.core[own]
-    return {
-        "core": float(core.max()) - ZERO_CELSIUS,
-        "sun_side": float(found.skin[own].max()) - ZERO_CELSIUS,
-        "sun_over_shade": float((found.skin - found.shade)[own].max()),
-        "wet_share": float(np.mean(found.wetness[own] > WET)),
-        "has_rain": bool(gathered.years[name].rain.any()),
-        "hours_above": {f"{limit - ZERO_CELSIUS:.0f}": float(np.mean(core > limit) * total) for limit in THRESHOLDS},
-        "closure": found.closure,
-    }
 
 
 def _maps(cluster: Cluster | None) -> Row:

@@ -19,7 +19,7 @@ NOTE = (
 def depth_lines(row: Row) -> list[str]:
     """Every state, then one in depth."""
     lines = [f"{row['title']}: temperatures in depth of {row['rope']} on {row['line']}", NOTE, ""]
-    lines.append(f"{'state':<{NAME}}{'air':>6}{'span':>7}{'core':>7}{'quick':>7}{'skin':>7}   where")
+    lines.append(f"{'state':<{NAME}}{'air':>6}{'span':>8}{'core':>8}{'quick':>8}{'skin':>8}   where")
     lines += [_state(state) for state in row["states"]]
     if "depth" in row:
         lines += ["", *_whole(row["depth"])]
@@ -31,7 +31,7 @@ def _state(state: Row) -> str:
     head = f"{name:<{NAME}}{state['air']:>4.0f} C"
     if state["core"] is None:
         return f"{head}   {state['why']}"
-    cells = "".join(f"{state[key]:>5.1f} C" for key in ("free", "core", "fast", "skin"))
+    cells = "".join(f"{state[key]:>6.1f} C" for key in ("free", "core", "fast", "skin"))
     return f"{head}{cells}   {fit(state['place'], PLACE)}"
 
 
@@ -47,11 +47,12 @@ def _whole(depth: Row) -> list[str]:
     if depth["contacts"]:
         lines += [
             "",
-            f"{'contact':<{PLACE}}{'metre':>7}{'core: drum, middle, shore side':>32}{'face':>8}{'steel':>8}   1/e",
+            f"{'contact':<{PLACE}}{'metre':>7}{'core, C: drum side':>20}{'middle':>8}{'shore side':>12}"
+            f"{'face, C':>9}{'steel, C':>10}   1/e",
         ]
         lines += [_contact(contact) for contact in depth["contacts"]]
         lines.append(
-            "1/e: length of rope beyond the contact over which the rise of section mean and of skin falls to 37 %"
+            "1/e: length of free rope beside the contact over which the rise of section mean and of skin falls to 37 %"
         )
         if not all(contact["is_place_told"] for contact in depth["contacts"]):
             lines.append("contacts that the case puts on one spot are drawn apart: give each its inboard_length")
@@ -68,29 +69,37 @@ def _parts(parts: dict[str, float]) -> str:
 
 
 def _contact(contact: Row) -> str:
-    core = ", ".join(f"{value:.1f}" for value in contact["core"]) + " C"
+    core = "".join(f"{value:>{wide}.1f}" for value, wide in zip(contact["core"], (20, 8, 12), strict=True))
     decay = ", ".join(
         "-" if contact["decay"][name] is None else f"{100.0 * contact['decay'][name]:.0f} cm"
         for name in ("mean", "skin")
     )
     name = f"{fit(contact['name'], PLACE - 1):<{PLACE}}"
-    return f"{name}{contact['metre']:>7.1f}{core:>32}{contact['face']:>6.1f} C{contact['steel']:>6.1f} C   {decay}"
+    return f"{name}{contact['metre']:>7.1f}{core}{contact['face']:>9.1f}{contact['steel']:>10.1f}   {decay}"
 
 
 def _moved(depth: Row) -> list[str]:
     rows = depth["sensitivities"]
     if not rows:
         return []
-    lines = ["what moves the hottest core, C at the 5 % and the 95 % point of each datum"]
+    lines = [
+        "what moves the hottest core, by the fast model (quick), one datum of one contact at a time: C at the 5 % and",
+        f"the 95 % point of the datum; {rows[0]['central']:.1f} with none moved",
+    ]
     return lines + [f"  {fit(row['key'], NAME):<{NAME}} {row['low']:>6.1f} to {row['high']:.1f}" for row in rows]
 
 
 def _above(depth: Row) -> list[str]:
-    hours = ", ".join(f"{limit} C {value:.3g} h" for limit, value in depth["hours_above"].items() if value > 0.0)
+    hours = ", ".join(f"{limit} C {_hours(value)}" for limit, value in depth["hours_above"].items() if value > 0.0)
     limits = depth["limits"]
     told = [f"{name.replace('_', '-')} limit {value:.0f} C" for name, value in limits.items() if value is not None]
     first = f"hours a year with the core above {hours}" if hours else "no hour of the year with the core above 50 C"
     return ["", f"{first}; {', '.join(told) or 'the card has no limits'}"]
+
+
+def _hours(value: float) -> str:
+    """Hours with three figures at most; less than six minutes as such."""
+    return "under 0.1 h" if value < 0.1 else f"{float(f'{value:.3g}' if value >= 10.0 else f'{value:.1f}'):g} h"
 
 
 def _year(year: Row | None) -> list[str]:
