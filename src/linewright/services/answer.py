@@ -33,7 +33,7 @@ def answer_lines(result: Row) -> list[str]:
         *folded(_table(result), FIRST),
         "",
         *folded(_wide(result), 2 * FIRST),
-        *folded([*_cautions(result), *_confidential(result)], 2),
+        *folded([*caution_rows(result), *confidential_rows(result)], 2),
         *folded([f"! {ONE_LINE.format(command=command('cautions'))}"], 2),
         *_kept(result),
     ]
@@ -205,7 +205,7 @@ def _wide(result: Row) -> list[str]:
     return [f"Wide because:     {because}", f"Would narrow it:  {tests}"]
 
 
-def _cautions(result: Row) -> list[str]:
+def caution_rows(result: Row) -> list[str]:
     """Every kind of caution once, with the ropes it concerns."""
     kinds: dict[str, tuple[str, list[str]]] = {}
     tails = {line["tail"]["name"] for line in result["ropes"][0]["lines"] if line["tail"]}
@@ -226,7 +226,7 @@ def _cautions(result: Row) -> list[str]:
     return [*rows[:MOST_CAUTIONS], f"! and {more} more {'kind' if more == 1 else 'kinds'} of caution: {where}"]
 
 
-def _confidential(result: Row) -> list[str]:
+def confidential_rows(result: Row) -> list[str]:
     """A word on confidential data: that they are shown here, or that they are not."""
     count = sum(bool(row.get("confidential")) for row in result["used"])
     if not count:
