@@ -19,6 +19,7 @@ SOURCE = Path(__file__).resolve().parent.parent / "src"
 HEIGHT = {
     "cli": 7,
     "cli_cards": 6,  # commands that the command line takes in
+    "cli_decide": 6,
     "cli_diff": 6,
     "cli_heat": 6,
     "cli_import": 6,
@@ -44,7 +45,9 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "pvlib": lambda module: room(module) == "importers",
     "matplotlib": lambda module: module.startswith("linewright.services.figures"),
     "numba": lambda module: module == "linewright.physics._kernels",
-    "typer": lambda module: room(module) in ("cli", "cli_cards", "cli_diff", "cli_heat", "cli_import", "cli_running"),
+    "typer": lambda module: (
+        room(module) in ("cli", "cli_cards", "cli_decide", "cli_diff", "cli_heat", "cli_import", "cli_running")
+    ),
     "rich": lambda module: module == "linewright.cli_progress",
     "duckdb": lambda module: room(module) == "importers",
     "pyarrow": lambda module: room(module) == "importers",

@@ -20,7 +20,7 @@ class Comparison:
     """Life of `other` over life of `base`: P10, P50, P90; probability that it outlives it.
 
     `shared` is with one law for both (same ignorance), `apart` with laws drawn independently.
-    `rests_on` are the data that differ, `is_estimate_only` says that both sides of each are estimates.
+    `rests_on` are the data that differ, `estimates` those of them with an estimate on both sides.
     `bounds` says of each quantile what lives beyond the horizon leave of it: "" firm, "at least", "at most", "open".
     """
 
@@ -31,18 +31,23 @@ class Comparison:
     shared: float
     apart: float
     rests_on: tuple[str, ...]
-    is_estimate_only: bool
+    estimates: tuple[str, ...]
     bounds: tuple[str, str, str]
+
+    @property
+    def is_estimate_only(self) -> bool:
+        """Whether both sides of everything that differs are estimates."""
+        return bool(self.rests_on) and len(self.estimates) == len(self.rests_on)
 
 
 def compare(whole: Whole, base: RopeResult, other: RopeResult) -> Comparison:
-    """The comparison of two ropes on the same samples."""
+    """The comparison of two ropes on the same samples; ropes of one card have one law, never two."""
     ratio = other.ages / np.maximum(base.ages, 1e-6)
     low, middle, high = (weighted_quantile(ratio, whole.weights, p) for p in (0.1, 0.5, 0.9))
     shared = outlives(other.ages, base.ages, whole.weights)
-    few = other.apart if other.apart is not None else other.ages
+    few = other.ages if other.apart is None or other.variant.rope == base.variant.rope else other.apart
     apart = outlives(few, base.ages[: len(few)], whole.weights[: len(few)])
-    differing, weak = _differences(base, other)
+    differing, estimates = _differences(base, other)
     bounds = (bound(whole, base, other, low), bound(whole, base, other, middle), bound(whole, base, other, high))
     return Comparison(
         base.title,
@@ -52,7 +57,7 @@ def compare(whole: Whole, base: RopeResult, other: RopeResult) -> Comparison:
         shared,
         apart,
         differing,
-        weak,
+        estimates,
         bounds,
     )
 
@@ -77,7 +82,8 @@ def outlives(other: Array, base: Array, weights: Array) -> float:
     return float(np.sum(weights * won) / np.sum(weights))
 
 
-def _differences(base: RopeResult, other: RopeResult) -> tuple[tuple[str, ...], bool]:
+def _differences(base: RopeResult, other: RopeResult) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Keys of the data that differ, and of those that are estimates on both sides, whichever line uses them."""
     keys: dict[str, bool] = {}
     for one, two in zip(base.lines, other.lines, strict=True):
         mine, theirs = one.setup.subject.data, two.setup.subject.data
@@ -86,7 +92,7 @@ def _differences(base: RopeResult, other: RopeResult) -> tuple[tuple[str, ...], 
             if a is None or b is None or _same(a, b):
                 continue
             keys[key] = keys.get(key, True) and a.is_weak and b.is_weak
-    return tuple(keys), bool(keys) and all(keys.values())
+    return tuple(keys), tuple(key for key, is_weak in keys.items() if is_weak)
 
 
 def _same(a: Datum, b: Datum) -> bool:

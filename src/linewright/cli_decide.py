@@ -1,0 +1,30 @@
+"""Commands that put a study's choices side by side."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+StudyFolder = Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")]
+AsJson = Annotated[bool, typer.Option("--json", help="print the numbers instead of the text")]
+Samples = Annotated[int | None, typer.Option("--samples", help="256 to 8192, a power of 2; by default the case's")]
+
+
+def compare_command(
+    study: StudyFolder,
+    ropes: Annotated[
+        list[str] | None,
+        typer.Option("--rope", help='a rope card beside those of the case, or "CARD, 44 mm"; as often as needed'),
+    ] = None,
+    samples: Samples = None,
+    as_json: AsJson = False,
+) -> None:
+    """Put ropes against each other, every pair: ratio of lives, which outlives which, what they differ by."""
+    from linewright.services.compare import compare_of
+    from linewright.services.compare_text import compare_lines
+
+    row = compare_of(study, ropes or (), samples)
+    typer.echo(json.dumps(row, indent=1, ensure_ascii=False) if as_json else "\n".join(compare_lines(row)))
