@@ -13,8 +13,8 @@ from linewright.assessment.draws import Draws
 from linewright.assessment.duty import Duty
 from linewright.assessment.exposure import Exposure, Mechanism, RateTable, missing
 from linewright.assessment.mechanisms.catalogue import BY_NAME, CATALOGUE
-from linewright.assessment.record import Troughs
 from linewright.assessment.rope import Contact
+from linewright.assessment.slack import Troughs
 from linewright.assessment.temperature import Temperatures
 from linewright.assessment.tending import tending
 from linewright.assessment.weather import Weather

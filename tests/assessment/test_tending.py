@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from linewright.assessment.contact import ContactLoad
 from linewright.assessment.draws import Draws
 from linewright.assessment.duty import Duty
-from linewright.assessment.record import Troughs
 from linewright.assessment.rope import Contact
+from linewright.assessment.slack import Troughs
 from linewright.assessment.tending import LEAST_SPREAD, Tending, tending
 from linewright.base.data import Datum
 from linewright.case.model import Berth, State

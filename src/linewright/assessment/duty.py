@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
@@ -10,8 +10,9 @@ import numpy as np
 
 from linewright.assessment import sea
 from linewright.assessment.highest import Raised
-from linewright.assessment.record import BINS, Counted, Troughs
+from linewright.assessment.record import BINS, Counted
 from linewright.assessment.sea import Curves
+from linewright.assessment.slack import Troughs
 from linewright.base.data import Datum
 from linewright.base.units import Load
 from linewright.case.model import Berth, Case, LineGroup, SameDuty, State, Tension
@@ -22,7 +23,6 @@ LONGEST_PERIOD = 1e9
 Records = Mapping[str, Counted]  # by the name of the record
 AT_MEAN = 0.25  # mean load over break force that a card states its dynamic stiffness at
 BISECTIONS = 60
-SLACK = ("trough", "range", "weight")
 ROOM = 293.15  # [K] until the weather is known
 
 
@@ -31,7 +31,7 @@ class Duty:
     """States of one line group; J states, B amplitude bins.
 
     mean, swing [N]; period [s]; centre and amplitude (J, B) [N] with weights (J, B) adding to 1; slack, the cycles by
-    trough and range (J, G) [N] with weights (J, G); hours a year, and at a stretch [h]; highest expected tension of
+    trough and range; hours a year, and at a stretch [h]; highest expected tension of
     that stretch [N]; share of amplitude cut at zero tension; mean air [K]; energy stored in rope and tail at the
     highest tension, shape (J, 2) [J]; raised, where the highest tension of a recorded state comes from.
     """
@@ -143,7 +143,7 @@ class _Row:
     @property
     def troughs(self) -> Troughs:
         """Cycles by trough, from the bins where nothing finer is known."""
-        return (self.slack or Troughs.of_bins(*self.bins)).padded()
+        return self.slack or Troughs.of_bins(*self.bins)
 
 
 @dataclass(frozen=True)
@@ -201,16 +201,11 @@ def duty_of(
     return Duty(
         tuple(state for _, state in pairs), tuple(berth for berth, _ in pairs), mean, swing,
         np.array([row.is_sine for row in rows]), period, 0.5 * (high + low),
-        0.5 * (high - low), weight, _stacked([row.troughs for row in rows]),
+        0.5 * (high - low), weight, Troughs.stacked([row.troughs for row in rows]),
         hours, call_hours, highest, np.array([state.wetness for _, state in pairs]), clipped,
         np.full(len(pairs), ROOM), np.array([_energies(plan, row) for row in rows]),
         tuple(row.raised for row in rows),
     )  # fmt: skip
-
-
-def _stacked(rows: Sequence[Troughs]) -> Troughs:
-    """Troughs of several states in one, shape (J, G)."""
-    return Troughs(*(np.stack(parts) for parts in ([getattr(row, name) for row in rows] for name in SLACK)))
 
 
 def _energies(plan: _Plan, row: _Row) -> tuple[float, float]:
@@ -266,7 +261,7 @@ def _in_sea(plan: _Plan, state: State, tension: Tension, call_hours: float) -> _
     n = max(call_hours, 1e-3) * 3600.0 / found.zero_crossing
     highest = float(cycles.most_probable_maximum(mean, 0.5 * swing, n))
     bins = (mean + 0.5 * swing * found.offsets, 0.5 * swing * found.amplitudes, found.weights)
-    slack = Troughs(mean + 0.5 * swing * found.slack.trough, 0.5 * swing * found.slack.range, found.slack.weight)
+    slack = found.slack.moved(0.0, 0.5 * swing, mean)
     return _Row(mean, swing, False, 1.0 / found.rate, highest, bins, slack)
 
 
@@ -285,7 +280,8 @@ def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
     amplitude, weight = cycles.rayleigh_bins(np.asarray(0.5 * swing))
     n = max(call_hours, 1e-3) * 3600.0 / period
     highest = float(cycles.most_probable_maximum(mean, 0.5 * swing, n))
-    return _Row(mean, swing, False, period, highest, (np.full(BINS, mean), amplitude, weight))
+    slack = Troughs.of_law(mean, np.array([0.5 * swing]), np.ones(1)) if swing > 0.0 else None
+    return _Row(mean, swing, False, period, highest, (np.full(BINS, mean), amplitude, weight), slack)
 
 
 def _recorded(plan: _Plan, tension: Tension, call_hours: float) -> _Row:

@@ -10,8 +10,8 @@ from linewright.assessment.duty import Duty
 from linewright.assessment.exposure import missing
 from linewright.assessment.line import LineResult
 from linewright.assessment.mechanisms.catalogue import BY_NAME
-from linewright.assessment.mechanisms.compression import slack_shares
 from linewright.assessment.rope import Subject
+from linewright.assessment.slack import slack_shares
 from linewright.base.findings import Finding
 from linewright.base.units import ZERO_CELSIUS
 from linewright.case.model import Case

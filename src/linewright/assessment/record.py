@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from linewright.assessment.slack import Troughs, troughs_of
 from linewright.assessment.tally import Tally
 from linewright.importers.clock import GAP_LEAST, GAP_STEPS, longest_recorded, segments
 from linewright.importers.model import Record
@@ -17,32 +18,7 @@ from linewright.physics import counting, cycles, levels
 from linewright.physics.types import Array, Index
 
 BINS = 64
-GROUPS = 576  # of troughs: 9 classes of range with 64 of trough each
-CLASSES, PARTS = 8, 64
-SMALL_RANGE = 0.01  # of the largest; below it ranges share a class
 MATRIX = (512, 64, 1)  # ranges, means, periods of a log that does not fit in memory
-
-
-@dataclass(frozen=True)
-class Troughs:
-    """Cycles by their lowest tension, for slackness, where bins of range would average low troughs away.
-
-    trough and range [N] of up to 576 groups, with weights adding to 1.
-    """
-
-    trough: Array
-    range: Array
-    weight: Array
-
-    @staticmethod
-    def of_bins(centre: Array, amplitude: Array, weight: Array) -> Troughs:
-        """Troughs of cycles told by centre and amplitude [N]."""
-        return Troughs(centre - amplitude, 2.0 * amplitude, weight)
-
-    def padded(self) -> Troughs:
-        """The same with empty groups behind, 576 in all."""
-        pad = GROUPS - self.weight.size
-        return Troughs(*(np.pad(part, (0, pad)) for part in (self.trough, self.range, self.weight)))
 
 
 @dataclass(frozen=True)
@@ -94,7 +70,7 @@ class Counted:
             lowest=self.lowest * factor,
             centre=self.centre * factor,
             amplitude=self.amplitude * factor,
-            slack=Troughs(self.slack.trough * factor, self.slack.range * factor, self.slack.weight),
+            slack=self.slack.moved(0.0, factor, 0.0),
             base="N",
         )
 
@@ -111,7 +87,7 @@ class Counted:
             lowest=moved(self.lowest),
             centre=moved(self.centre),
             amplitude=self.amplitude * factor,
-            slack=Troughs(moved(self.slack.trough), self.slack.range * factor, self.slack.weight),
+            slack=self.slack.moved(self.mean, factor, self.mean),
         )
 
 
@@ -217,14 +193,3 @@ def bins_of(rows: Array) -> tuple[Array, Array, Array]:
         np.pad(np.sqrt(square), (0, pad)),
         np.pad(counts / counts.sum(), (0, pad)),
     )
-
-
-def troughs_of(rows: Array) -> Troughs:
-    """Cycles in classes of range, equal in ratio, and of trough, narrow at the lowest; a group keeps its averages."""
-    span, low = rows[:, 0], rows[:, 1] - 0.5 * rows[:, 0]
-    edges = span.max() * np.geomspace(SMALL_RANGE, 1.0, CLASSES + 1)[:-1]
-    levels = low.min() + np.ptp(low) * np.linspace(0.0, 1.0, PARTS + 1)[1:-1] ** 2
-    cell = PARTS * np.searchsorted(edges, span, side="right") + np.searchsorted(levels, low, side="right")
-    number, lows, spans = (np.bincount(cell, rows[:, 2] * part, GROUPS) for part in (np.ones(len(rows)), low, span))
-    held = number > 0.0
-    return Troughs(lows[held] / number[held], spans[held] / number[held], number[held] / number.sum())

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from linewright.assessment.record import BINS, Troughs, bins_of, troughs_of
+from linewright.assessment.record import BINS, bins_of
+from linewright.assessment.slack import Troughs, troughs_of
 from linewright.base.errors import InputError, Problem
 from linewright.case.model import Response, State, Tension, Wave
 from linewright.importers.curves import Curve
@@ -53,16 +54,18 @@ def answer(state: State, tension: Tension, curves: Curves) -> Answer:
     moments = spectra.moments(spectrum)
     if moments.zero <= 0.0:
         none, even = np.zeros(BINS), np.full(BINS, 1.0 / BINS)
-        return Answer(0.0, np.inf, none, none, even, Troughs(none, none, even), 0.0, is_motion)
+        return Answer(0.0, np.inf, none, none, even, Troughs.of_bins(none, none, even), 0.0, is_motion)
     deviation = float(np.sqrt(moments.zero))
     zero_crossing = spectra.periods(spectrum).zero_crossing
     if response.method == "histories":
         rows, rate = _counted(spectrum, deviation)
         offsets, amplitudes, weights = bins_of(rows)
         return Answer(deviation, zero_crossing, amplitudes, offsets, weights, troughs_of(rows), rate, is_motion)
-    table = spectral_fatigue.cycle_table(spectral_fatigue.METHODS[response.method](moments))
+    mixture = spectral_fatigue.METHODS[response.method](moments)
+    table = spectral_fatigue.cycle_table(mixture)
     rate, amplitudes, offsets = table.count_per_hour / 3600.0, table.amplitudes / deviation, np.zeros(BINS)
-    slack = Troughs.of_bins(offsets, amplitudes, table.weights)
+    shares = mixture.rates / spectral_fatigue.cycle_rate(mixture)
+    slack = Troughs.of_law(0.0, mixture.scales / deviation, shares, mixture.exponential)
     return Answer(deviation, zero_crossing, amplitudes, offsets, table.weights, slack, rate, is_motion)
 
 

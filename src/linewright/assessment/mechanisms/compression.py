@@ -8,8 +8,7 @@ import numpy as np
 
 from linewright.assessment.draws import Draws
 from linewright.assessment.exposure import Exposure, RateTable
-from linewright.assessment.record import Troughs
-from linewright.physics.types import Array
+from linewright.assessment.slack import slack_shares
 
 
 class Compression:
@@ -34,15 +33,3 @@ class Compression:
         weight = draws.of("compression_weight", 2) / draws.of("compression_cycles", 2)
         damage = np.where(duty.swing > 0.0, duty.cycles_per_hour * share, 0.0) * weight
         return RateTable(damage[..., None, None] * unit.reshape(-1, 1, 1, 1), "everywhere", unit)
-
-
-def slack_shares(slack: Troughs, trough: Array, least: Array) -> Array:
-    """Share of the cycles of J states with a trough below `trough` and a range of `least` or more, shape (N, J).
-
-    Limits have the shape (N,) [N]. Smaller ranges are a sensor's noise on a slack line: the strands do not come taut.
-    """
-    below = (
-        np.sum(weight * ((low < trough[:, None]) & (span >= least[:, None])), axis=1)
-        for low, span, weight in zip(slack.trough, slack.range, slack.weight, strict=True)
-    )
-    return np.stack(list(below), axis=1)

@@ -9,8 +9,8 @@ import numpy as np
 from linewright.assessment import contact
 from linewright.assessment.draws import Draws
 from linewright.assessment.duty import Duty
-from linewright.assessment.record import Troughs
 from linewright.assessment.rope import Contact
+from linewright.assessment.slack import Troughs
 from linewright.base.data import Datum
 from linewright.cards.loader import load_shelf
 from linewright.cards.model import Shelf
