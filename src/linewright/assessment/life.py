@@ -7,7 +7,7 @@ they grow with the other mechanisms' loss (strength power) and with creep strain
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -27,6 +27,7 @@ CRITERIA = (
     "age",
 )
 MOST_STEPS = 4000
+LEAST_LEFT = 0.1  # of the strength; what lies below is nobody's rope
 
 
 @dataclass(frozen=True)
@@ -45,6 +46,11 @@ class YearlyRates:
     creep: int
     abrasion: int
     names: tuple[str, ...]
+
+    def of(self, rows: Flags) -> YearlyRates:
+        """The rates of some samples."""
+        parts = {name: getattr(self, name)[rows] for name in ("loss", "power", "growth", "unit", "strain")}
+        return replace(self, **parts)
 
 
 @dataclass(frozen=True)
@@ -72,10 +78,39 @@ class Lives:
     losses: Array
 
 
-def live(rates: YearlyRates, limits: Limits, step: float = 1.0) -> Lives:
-    """Age at which each sample's first metre meets its first criterion; `step` scales the steps."""
+def worn(rates: YearlyRates, years: float, before: Array | None = None, step: float = 1.0) -> Array:
+    """Losses of ln strength after some years that no criterion ends, shape (s, M, Q); `before` they were so much.
+
+    They stop where next to nothing is left: `LEAST_LEFT` of the strength.
+    """
+    lost = np.zeros_like(rates.loss) if before is None else np.array(before, dtype=float)
+    left = np.full((lost.shape[0], lost.shape[2]), years)
+    for _ in range(MOST_STEPS):
+        alive = (left > 0.0) & (lost.sum(axis=1) < -np.log(LEAST_LEFT))
+        rows = alive.any(axis=1)
+        if not rows.any():
+            break
+        some, now = rates.of(rows), lost[rows]
+        first = _slopes(some, now)
+        dt = np.where(alive[rows], np.minimum(_step(some, first, step), left[rows]), 0.0)
+        lost[rows] = _after(some, now, dt, first)
+        left[rows] -= dt
+    return lost
+
+
+def _after(rates: YearlyRates, lost: Array, dt: Array, first: Array) -> Array:
+    """Losses one step later, by the mid-point rule; `first` are the slopes at its beginning."""
+    half = _slopes(rates, lost + 0.5 * dt[:, None] * first)
+    return np.asarray(lost + dt[:, None] * half)
+
+
+def live(rates: YearlyRates, limits: Limits, step: float = 1.0, before: Array | None = None) -> Lives:
+    """Years from now until each sample's first metre meets its first criterion; `step` scales the steps.
+
+    `before` are losses of ln strength that the line comes with, shape (s, M, Q); a new line has none.
+    """
     s, _, q = rates.loss.shape
-    lost = np.zeros_like(rates.loss)
+    lost = np.zeros_like(rates.loss) if before is None else np.array(before, dtype=float)
     age = np.zeros((s, q))
     end = np.full((s, q), np.inf)
     why = np.full((s, q), -1)
@@ -83,7 +118,7 @@ def live(rates: YearlyRates, limits: Limits, step: float = 1.0) -> Lives:
     _start(limits, end, why)
     stop = np.minimum(limits.hot_years, limits.age) + np.zeros((s, q))
     clock = np.where(limits.age < limits.hot_years, CRITERIA.index("age"), CRITERIA.index("temperature"))
-    before = _ratios(rates, limits, lost)
+    met = _ratios(rates, limits, lost)
     for _ in range(MOST_STEPS):
         alive = np.isinf(end) & (age < HORIZON)
         if not alive.any():
@@ -92,16 +127,15 @@ def live(rates: YearlyRates, limits: Limits, step: float = 1.0) -> Lives:
         dt = _step(rates, first, step)
         dt = np.where(alive, np.minimum(dt, np.minimum(HORIZON, stop) - age), 0.0)
         dt = np.maximum(dt, 0.0)
-        half = _slopes(rates, lost + 0.5 * dt[:, None] * first)
-        after_lost = lost + dt[:, None] * half
+        after_lost = _after(rates, lost, dt, first)
         after = _ratios(rates, limits, after_lost)
-        _locate(before, after, (age, dt, alive), end, why)
+        _locate(met, after, (age, dt, alive), end, why)
         ended = np.isfinite(end) & alive
         share = np.where(dt > 0.0, np.clip((end - age) / np.maximum(dt, 1e-300), 0.0, 1.0), 0.0)
         at_end = lost + share[:, None] * (after_lost - lost)
         final = np.where(ended[:, None], at_end, final)
         age = age + dt
-        lost, before = after_lost, after
+        lost, met = after_lost, after
         stopped = alive & np.isinf(end) & (age >= stop)
         end, why = np.where(stopped, age, end), np.where(stopped, clock, why)
         final = np.where(stopped[:, None], lost, final)

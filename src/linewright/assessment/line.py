@@ -12,9 +12,11 @@ from linewright.assessment import contact as contact_stage
 from linewright.assessment import life as life_stage
 from linewright.assessment import margin as margin_stage
 from linewright.assessment import temperature as temperature_stage
+from linewright.assessment import trail
 from linewright.assessment.draws import Draws
 from linewright.assessment.duty import Duty
 from linewright.assessment.exposure import Exposure, RateTable, missing
+from linewright.assessment.lengthening import lengthening
 from linewright.assessment.mechanisms.catalogue import BY_NAME
 from linewright.assessment.rope import Subject
 from linewright.assessment.tending import Tending, tending
@@ -30,7 +32,11 @@ SHORT_OF_RATED = {"creep": "creep_damage", "tension": "tension_damage"}
 
 @dataclass(frozen=True)
 class Setup:
-    """All that the blocks of one subject share: duty, weather classes, surroundings, mechanisms."""
+    """All that the blocks of one subject share: duty, weather classes, surroundings, mechanisms.
+
+    `earlier` are the trades that the rope comes from, oldest first; `marks` the ages at which its state is kept in
+    every draw, `curve` those where the first block's draws do [years since new].
+    """
 
     case: Case
     subject: Subject
@@ -38,6 +44,18 @@ class Setup:
     weather: Weather
     around: temperature_stage.Surroundings
     mechanisms: tuple[str, ...]
+    earlier: tuple[Earlier, ...] = ()
+    marks: tuple[float, ...] = ()
+    curve: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Earlier:
+    """An earlier trade: its name, years, and what its blocks share."""
+
+    name: str
+    years: float
+    setup: Setup
 
 
 @dataclass(frozen=True)
@@ -45,7 +63,9 @@ class Block:
     """Outcome of some samples: lives, hot-hour core and skin (s, J), margins (s, J), and more.
 
     presence is the largest bending presence of any metre (s,); hours_above (s, J, thresholds); asked names the
-    keys that the block used, so that they also come back from another process or a file.
+    keys that the block used, so that they also come back from another process or a file. used (s, M): ln losses that
+    the most worn metre comes with; marks (s, 2, marks): strength left [-] and lengthening for good [m]; curve
+    likewise, of the first block's draws only.
     """
 
     lives: life_stage.Lives
@@ -57,6 +77,9 @@ class Block:
     hours_above: Array
     is_bounded: bool
     asked: tuple[str, ...]
+    used: Array
+    marks: Array
+    curve: Array
 
 
 @dataclass(frozen=True)
@@ -149,7 +172,8 @@ def assess(setup: Setup, draws: Draws, executor: Executor | None = None) -> Line
     """The line's result over all samples; blocks are the unit of work and keep their order."""
     slices = [slice(start, min(start + BLOCK, draws.samples)) for start in range(0, draws.samples, BLOCK)]
     run: Callable[..., Iterable[Block]] = executor.map if executor else map
-    blocks = list(run(_assess_rows, [setup] * len(slices), [draws.block(rows) for rows in slices]))
+    setups = [setup, *[replace(setup, curve=())] * (len(slices) - 1)]
+    blocks = list(run(_assess_rows, setups, [draws.block(rows) for rows in slices]))
     central = _central(setup, draws.block(slice(0, 1)))
     left_out = tuple(name for name in setup.case.mechanisms if name not in setup.mechanisms)
     joined = _joined(blocks)
@@ -158,12 +182,13 @@ def assess(setup: Setup, draws: Draws, executor: Executor | None = None) -> Line
 
 def _assess_rows(setup: Setup, shared: Draws) -> Block:
     draws = replace(shared, asked=set())
-    exposure, presence = exposed(setup, draws)
-    tables = [(name, BY_NAME[name].rate(exposure, draws)) for name in setup.mechanisms]
-    rates = yearly(setup, draws, tables, presence)
+    exposure, presence, rates = rates_of(setup, draws)
     crest, sustained = margin_stage.margins(draws, exposure)
     limits = _limits(setup, draws, (exposure, crest), presence, rates)
-    lives = life_stage.live(rates, limits)
+    served = [_served(item, draws) for item in setup.earlier]
+    before = trail.come_with(served)
+    lives = life_stage.live(rates, trail.less_hot(limits, served), before=before)
+    marks, curve = (_stands(setup, draws, (served, rates), ages) for ages in (setup.marks, setup.curve))
     hot = exposure.temperatures
     bend = presence.bend.max(axis=(1, 2, 3)) if setup.subject.contacts else np.zeros(1)
     core = np.broadcast_to(temperature_stage.hottest_of(hot.core[:, :, 0]), (draws.samples, len(setup.duty.states)))
@@ -171,7 +196,33 @@ def _assess_rows(setup: Setup, shared: Draws) -> Block:
     hours = np.broadcast_to(_hours_above(setup, temperature_stage.hottest_of(hot.core)), (*core.shape, len(THRESHOLDS)))
     bend = np.broadcast_to(bend, draws.samples)
     asked = tuple(sorted(draws.asked))
-    return Block(lives, core, skin, crest, sustained, bend, hours, hot.is_bounded, asked)
+    used = np.zeros(lives.losses.shape) if before is None else trail.most_worn(before)
+    return Block(lives, core, skin, crest, sustained, bend, hours, hot.is_bounded, asked, used, marks, curve)
+
+
+def _stands(
+    setup: Setup, draws: Draws, found: tuple[list[trail.Served], life_stage.YearlyRates], ages: tuple[float, ...]
+) -> Array:
+    """Strength left [-] and lengthening [m] at some ages, shape (s, 2, ages)."""
+    served, rates = found
+    kept = trail.at_ages(served, rates, ages)
+    duties = [*((item.setup.duty, item.years) for item in setup.earlier), (setup.duty, np.inf)]
+    longer = lengthening(draws, setup.subject, (duties, ages), rates, kept)
+    return np.stack([trail.left(kept), longer], axis=1)
+
+
+def rates_of(setup: Setup, draws: Draws) -> tuple[Exposure, Tending, life_stage.YearlyRates]:
+    """Exposure, presence and yearly rates of some samples."""
+    exposure, presence = exposed(setup, draws)
+    tables = [(name, BY_NAME[name].rate(exposure, draws)) for name in setup.mechanisms]
+    return exposure, presence, yearly(setup, draws, tables, presence)
+
+
+def _served(item: Earlier, draws: Draws) -> trail.Served:
+    """What an earlier trade has taken of the rope: its yearly rates, years, and share of the hot hours a year."""
+    exposure, presence, rates = rates_of(item.setup, draws)
+    hot = _hot_years(item.setup, draws, exposure, presence)
+    return trail.Served(rates, item.years, np.where(hot > 0.0, 1.0 / np.maximum(hot, 1e-9), 0.0))
 
 
 def _hours_above(setup: Setup, core: Array) -> Array:
@@ -283,10 +334,10 @@ def _central(setup: Setup, draws: Draws) -> Central:
 def _joined(blocks: list[Block]) -> Block:
     fields = ("age", "criterion", "metre", "losses")
     lives = life_stage.Lives(*(np.concatenate([getattr(block.lives, name) for block in blocks]) for name in fields))
-    core, skin, margin, sustained, presence, hours = (
+    core, skin, margin, sustained, presence, hours, used, marks = (
         np.concatenate([getattr(block, name) for block in blocks])
-        for name in ("core", "skin", "margin", "sustained", "presence", "hours_above")
+        for name in ("core", "skin", "margin", "sustained", "presence", "hours_above", "used", "marks")
     )
     asked = tuple(sorted({key for block in blocks for key in block.asked}))
     is_bounded = any(block.is_bounded for block in blocks)
-    return Block(lives, core, skin, margin, sustained, presence, hours, is_bounded, asked)
+    return Block(lives, core, skin, margin, sustained, presence, hours, is_bounded, asked, used, marks, blocks[0].curve)

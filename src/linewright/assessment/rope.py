@@ -191,7 +191,7 @@ def _spreads(case: Case) -> dict[str, Datum]:
     """Payout spreads typed for single states, by their own key."""
     return {
         f"payout_spread of {berth.name}, {state.name}": state.payout_spread
-        for berth in case.berths
+        for berth in case.every_berth
         for state in berth.states
         if state.payout_spread is not None
     }

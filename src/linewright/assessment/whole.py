@@ -12,6 +12,7 @@ from linewright.assessment import judge, sea
 from linewright.assessment import line as line_stage
 from linewright.assessment.draws import Draws, score_matrix
 from linewright.assessment.duty import Duty, Elastic, Records, duty_of
+from linewright.assessment.evidence import Weighed, weigh
 from linewright.assessment.line import LineResult
 from linewright.assessment.rope import Subject, subject, tail_subject
 from linewright.assessment.sea import Curves
@@ -64,13 +65,14 @@ class RopeResult:
 
 
 REFUSED_SAMPLES = 256
+CURVE = (0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 25.0, 30.0)  # [years since new]
 OFFSET = 0.02  # of the highest tension
 FAR_DEGREES = 1.0
 
 
 @dataclass(frozen=True)
 class Whole:
-    """The assessment: ropes in the order of the case, the first on board."""
+    """The assessment: ropes in the order of the case, the first on board; `weighed` is what evidence did to it."""
 
     case: Case
     shelf: Shelf
@@ -78,6 +80,7 @@ class Whole:
     scores: dict[str, Array]
     weights: Array
     findings: tuple[Finding, ...] = ()
+    weighed: Weighed | None = None
 
 
 def _on_files(case: Case, shelf: Shelf, files: Gathered) -> list[Finding]:
@@ -200,7 +203,24 @@ def assess_case(
         expect(sum(_blocks(plan, case) for plan in plans))
     ropes = tuple(_assess_plan(plan, (case, weathers), scores, executor) for plan in plans)
     doubts = (*_on_files(case, shelf, gathered or Gathered()), *_raised(plans[0]))
-    return Whole(case, shelf, ropes, scores, np.ones(case.samples), doubts)
+    whole = Whole(case, shelf, ropes, scores, np.ones(case.samples), doubts)
+    return _weighed(replace(whole, findings=(*doubts, *_on_past(case))))
+
+
+def _weighed(whole: Whole) -> Whole:
+    """The assessment with its draws weighted by the evidence of the case, or told why not."""
+    case, board = whole.case, whole.ropes[0]
+    if not case.evidence or board.refusal:
+        return whole
+    found = weigh(case, board.lines, whole.scores)
+    told = [Finding("evidence-refused", "caution", found.refused, board.title)] if found.refused else []
+    return replace(whole, weights=found.weights, weighed=found, findings=(*whole.findings, *told))
+
+
+def _on_past(case: Case) -> list[Finding]:
+    """What earlier trades mean for the ropes beside."""
+    text = "the rope on board comes worn and its years count from today; ropes compared, and tails, are new"
+    return [Finding("earlier-trades", "note", text, case.past[0].name)] if case.past else []
 
 
 @dataclass(frozen=True)
@@ -211,6 +231,7 @@ class _Plan:
     tails: tuple[Subject | None, ...]
     duties: tuple[Duty, ...]
     hours: Weather
+    past: tuple[_Plan, ...] = ()
 
     @property
     def subjects(self) -> list[Subject]:
@@ -224,7 +245,7 @@ def _check_climates(case: Case, shelf: Shelf) -> None:
             berth.climate,
             f"a climate card: {', '.join(sorted(shelf.climates))}",
         )
-        for berth in case.berths
+        for berth in case.every_berth
         if berth.climate not in shelf.climates
     ]
     if problems:
@@ -232,6 +253,14 @@ def _check_climates(case: Case, shelf: Shelf) -> None:
 
 
 def _plan(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
+    plan = _plan_of_trade(case, shelf, variant, files)
+    if not variant.on_board:
+        return plan
+    past = tuple(_plan_of_trade(case.of_past(item), shelf, variant, files) for item in case.past)
+    return replace(plan, past=past)
+
+
+def _plan_of_trade(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
     mains, tails, duties = [], [], []
     for line in case.lines:
         board = subject(case, shelf, line, line.rope, line.where)
@@ -310,6 +339,22 @@ def _blocks(plan: _Plan, case: Case) -> int:
     return per_run * len(plan.subjects) + alone * len(plan.mains)
 
 
+def _marks(plan: _Plan, case: Case) -> tuple[float, ...]:
+    """Ages at which every draw's state is kept: those that evidence on the rope on board asks for."""
+    asked = [item.mark for item in case.evidence if item.mark is not None] if plan.variant.on_board else []
+    return tuple(sorted(set(asked)))
+
+
+def _earlier(plan: _Plan, case: Case, number: int, draws: Draws) -> tuple[line_stage.Earlier, ...]:
+    """The earlier trades of one line group; a tail is taken as new, and so is a rope that is compared."""
+    rows = []
+    for past, before in zip(case.past, plan.past, strict=False):
+        hours = weathers_of(before)[number]
+        setup = line_stage.prepare(case.of_past(past), before.mains[number], before.duties[number], hours, draws)
+        rows.append(line_stage.Earlier(past.name, past.years, setup))
+    return tuple(rows)
+
+
 def _assess_plan(
     plan: _Plan, given: tuple[Case, list[Weather]], scores: dict[str, Array], executor: Executor | None
 ) -> RopeResult:
@@ -321,6 +366,8 @@ def _assess_plan(
         part = {name: values[:count] for name, values in scores.items()}
         draws = Draws(item.data, part, count, apart, item.laws)
         setup = line_stage.prepare(case, item, plan.duties[number], weathers[number], draws)
+        earlier = () if item.is_tail else _earlier(plan, case, number, draws)
+        setup = replace(setup, earlier=earlier, marks=_marks(plan, case), curve=CURVE)
         return line_stage.assess(setup, draws, executor)
 
     lines = tuple(run(number, item, samples) for number, item in enumerate(plan.mains))

@@ -17,6 +17,8 @@ from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
 from linewright.base.form import Bounds, Name, Note, Strict, Switch, Tension, Typed, WholeNumber, typed
 from linewright.case import model, rules
+from linewright.case.evidence.form import YEAR, EvidenceForm, Known
+from linewright.case.evidence.form import read as read_evidence
 from linewright.case.typed import TypedReader
 
 Mechanism = Literal["creep", "bending", "tension", "abrasion", "ageing", "compression"]
@@ -210,6 +212,14 @@ class SpreadForm(Strict):
     seed: Annotated[WholeNumber, Field(ge=0, le=2**31 - 1)] = 1
 
 
+class PastForm(Strict):
+    """An earlier trade of the rope on board, oldest first."""
+
+    name: Name
+    lasted: Known = Field(description="how long the rope served there, before today")
+    berth: list[BerthForm] = Field(min_length=1)
+
+
 class CaseForm(Strict):
     """The whole of `case.toml`."""
 
@@ -225,6 +235,10 @@ class CaseForm(Strict):
     line: list[LineForm] = Field(min_length=1)
     berth: list[BerthForm] = Field(min_length=1)
     compare: list[CompareForm] = Field(default_factory=list)
+    history: list[PastForm] = Field(default_factory=list, description="earlier trades of the rope on board")
+    evidence: list[EvidenceForm] = Field(
+        default_factory=list, description="what is known of the rope on board: it weights the draws"
+    )
 
 
 def read_case(path: Path) -> model.Case:
@@ -255,9 +269,11 @@ def to_model(form: CaseForm, found: Mapping[places.Path, int], file: str) -> mod
         for index, item in enumerate(form.compare)
         if (path := ("compare", index))
     )
+    past = tuple(reader.past(item, index) for index, item in enumerate(form.history))
+    known = tuple(read_evidence(reader, item, index) for index, item in enumerate(form.evidence))
     return model.Case(
         form.title, load.value, lines, berths, compared, reader.criteria(form.criteria), tuple(form.mechanisms),
-        form.spread.samples, form.spread.seed, tuple(reader.typed), file, form.note,
+        form.spread.samples, form.spread.seed, tuple(reader.typed), file, form.note, past=past, evidence=known,
     )  # fmt: skip
 
 
@@ -309,8 +325,15 @@ class _Reader(TypedReader):
             own["inboard_length"] = self.datum("inboard_length", "length", form.inboard_length, place, owner)
         return model.ContactUse(name, form.card, own, form.reuse)
 
-    def berth(self, form: BerthForm, index: int) -> model.Berth:
-        path = ("berth", index)
+    def past(self, form: PastForm, index: int) -> model.Past:
+        """An earlier trade; its berths carry its name, so that they keep apart from today's."""
+        path = ("history", index)
+        lasted = self.datum("lasted", "duration", form.lasted, (*path, "lasted"), form.name).value / YEAR
+        named = [item.model_copy(update={"name": f"{form.name}: {item.name}"}) for item in form.berth]
+        return model.Past(form.name, lasted, tuple(self.berth(item, n, path) for n, item in enumerate(named)))
+
+    def berth(self, form: BerthForm, index: int, within: places.Path = ()) -> model.Berth:
+        path = (*within, "berth", index)
         calls = self.datum("calls_per_year", "number", form.calls_per_year, (*path, "calls_per_year"), form.name)
         hours = self.datum("hours_per_call", "duration", form.hours_per_call, (*path, "hours_per_call"), form.name)
         states = tuple(self.state(item, (*path, "state", n), form.name) for n, item in enumerate(form.state))

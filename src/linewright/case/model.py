@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from linewright.base.data import Datum
@@ -149,6 +149,41 @@ class Compared:
 
 
 @dataclass(frozen=True)
+class Past:
+    """An earlier trade of the rope on board: its name, how long it lasted [years], its berths."""
+
+    name: str
+    years: float
+    berths: tuple[Berth, ...]
+
+
+EvidenceKind = Literal["retired_at", "in_service_at", "residual", "core", "elongation"]
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """Something known of the rope on board, with its doubt (one standard deviation, a share of it; of a core in K).
+
+    value: years for a retirement or a line still good, N or a share of LDBF (`base`) for a residual strength, K for
+    the highest core of a state, m for a lengthening. age [years since new] and state (berth, state) say when and where.
+    """
+
+    kind: EvidenceKind
+    line: str
+    value: float
+    doubt: float
+    age: float = 0.0
+    state: tuple[str, str] = ("", "")
+    base: str = "N"
+    where: str = ""
+
+    @property
+    def mark(self) -> float | None:
+        """Age at which the state of the line is asked for [years since new], or None."""
+        return self.age if self.kind in ("residual", "elongation") else None
+
+
+@dataclass(frozen=True)
 class Criteria:
     """When a line is finished; None means that the criterion is not used."""
 
@@ -176,3 +211,14 @@ class Case:
     file: str = "case.toml"
     note: str = ""
     digest: str = ""
+    past: tuple[Past, ...] = ()
+    evidence: tuple[Evidence, ...] = ()
+
+    @property
+    def every_berth(self) -> tuple[Berth, ...]:
+        """The berths of this trade, then those of earlier ones."""
+        return (*self.berths, *(berth for item in self.past for berth in item.berths))
+
+    def of_past(self, item: Past) -> Case:
+        """The same case as it was on an earlier trade."""
+        return replace(self, berths=item.berths, past=(), evidence=(), compared=())

@@ -13,6 +13,7 @@ from typing import Any
 from linewright.base import places, units
 from linewright.base.form import Broken, shown
 from linewright.base.units import LARGEST_YEAR_HOURS
+from linewright.case.evidence import rules as evidence
 
 HOUR = 3600.0
 SHARES_OFF = 1e-3
@@ -23,10 +24,30 @@ WAYS: tuple[str, ...] = ("response", "motion_response", "response_file", "spectr
 
 def broken(raw: Table) -> Iterator[Broken]:
     """Every rule between keys that a case breaks."""
-    berths, lines = _tables(raw, (), "berth"), _tables(raw, (), "line")
+    lines = _tables(raw, (), "line")
     yield from _named_twice(lines, "line group")
-    yield from _named_twice(berths, "berth")
     yield from _listed_twice(raw, (), "mechanisms")
+    yield from _trade(raw, (), lines)
+    earlier = _tables(raw, (), "history")
+    yield from _named_twice(earlier, "earlier trade")
+    for path, past in earlier:
+        yield from _trade(past, path, lines)
+    yield from evidence.broken(_tables(raw, (), "evidence"), [_name(line) for _, line in lines], _states(raw))
+    for path, line in lines:
+        yield from _contacts(path, line)
+    yield from _compared(_tables(raw, (), "compare"), lines)
+
+
+def _states(raw: Table) -> list[tuple[str, str]]:
+    """Berth and state of every state by their names."""
+    berths = _tables(raw, (), "berth")
+    return [(_name(berth), _name(state)) for path, berth in berths for _, state in _tables(berth, path, "state")]
+
+
+def _trade(node: Table, place: places.Path, lines: list[Spot]) -> Iterator[Broken]:
+    """The berths of a trade: today's, or an earlier one's."""
+    berths = _tables(node, place, "berth")
+    yield from _named_twice(berths, "berth")
     for path, berth in berths:
         states = _tables(berth, path, "state")
         yield from _named_twice(states, "state")
@@ -36,9 +57,6 @@ def broken(raw: Table) -> Iterator[Broken]:
             yield from _groups(spot, lines)
             yield from _tensions(spot)
     yield from _hours(berths)
-    for path, line in lines:
-        yield from _contacts(path, line)
-    yield from _compared(_tables(raw, (), "compare"), lines)
 
 
 def _tables(node: Table, path: places.Path, key: str) -> list[Spot]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from linewright.services.duties import climate_at, is_invented
 from linewright.services.ending import is_reached, not_reached, why_no_band
+from linewright.services.known import known_lines
 from linewright.services.program import command
 from linewright.services.spoken import is_too_wide, times
 from linewright.services.withheld import WITHHELD, figure, is_withheld
@@ -27,6 +28,7 @@ TAIL = "bending, chafe, splice not judged; keep maker's and terminal's interval"
 def answer_lines(result: Row) -> list[str]:
     """The answer as plain text lines."""
     return [
+        *folded(known_lines(result), 2),
         _head(result),
         *folded(_firm(result), FIRST + 2),
         "",

@@ -72,7 +72,8 @@ def cards_of(whole: Whole) -> dict[str, str]:
     for line in whole.case.lines:
         found[f"practices/{line.practice}"] = shelf.practices[line.practice].digest
         found.update({f"contacts/{use.card}": shelf.contacts[use.card].digest for use in line.contacts})
-    found.update({f"climates/{berth.climate}": shelf.climates[berth.climate].digest for berth in whole.case.berths})
+    climates = {berth.climate for berth in whole.case.every_berth}
+    found.update({f"climates/{name}": shelf.climates[name].digest for name in climates})
     return dict(sorted(found.items()))
 
 

@@ -59,6 +59,10 @@ FORMULAS: dict[str, Formula] = {
         "time under load over the time to stress rupture.",
         f"{LIFE}#mechanisms", CREEP_KEYS, ("section", "core", "duty"),
     ),
+    "lengthening": Formula(
+        "Creep strain of the free span over the loaded length; fibres of log-time creep by the decades under load.",
+        f"{LIFE}#how-much-longer-the-line-becomes", ("creep_strain_per_decade",), ("creep", "duty"),
+    ),
     "bending": Formula(
         "Cycles times a stroke factor over the cycles that the anchor test allows at this load, D/d and temperature.",
         f"{LIFE}#mechanisms", BENDING_KEYS, ("bend", "stroke", "core", "presence", "duty"),
@@ -189,8 +193,8 @@ def near_keys(name: str) -> tuple[str, ...]:
 
 
 NUMBERS = frozenset(
-    {"life", "ratio", "outlives", "shares", "creep", "bending", "tension", "abrasion", "ageing", "compression", "core",
-     "skin", "air", "margin", "sustained_margin", "wll", "highest", "hysteresis",
+    {"life", "lengthening", "ratio", "outlives", "shares", "creep", "bending", "tension", "abrasion", "ageing",
+     "compression", "core", "skin", "air", "margin", "sustained_margin", "wll", "highest", "hysteresis",
      "bending heat", "sliding", "sun", "contact", "creep heat", "sky", "evaporation", "rest", "presence"}
 )  # fmt: skip
 

@@ -37,7 +37,7 @@ def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
     """Everything that a case needs from files. Raises InputError with every file that cannot be read."""
     problems: list[Problem] = []
     years = {}
-    for berth in case.berths:
+    for berth in case.every_berth:
         climate = shelf.climates.get(berth.climate)
         if climate is not None and climate.hourly and berth.climate not in years:
             where = f'{berth.where}  berth "{berth.name}" > climate'
@@ -57,7 +57,7 @@ def gather(root: Path, case: Case, shelf: Shelf) -> Gathered:
 
 def digests_of_files(root: Path, case: Case, shelf: Shelf) -> dict[str, str]:
     """SHA-256 of every weather file and record that a case names; empty text for one that cannot be read."""
-    climates = [shelf.climates[berth.climate] for berth in case.berths if berth.climate in shelf.climates]
+    climates = [shelf.climates[berth.climate] for berth in case.every_berth if berth.climate in shelf.climates]
     names = {climate.hourly for climate in climates if climate.hourly} | {item.log for item in _recorded(case)}
     names |= set(_curves(case))
     return {name: _digest(root, name) for name in sorted(names)}
@@ -73,14 +73,14 @@ def _digest(root: Path, name: str) -> str:
 
 
 def _recorded(case: Case) -> list[Tension]:
-    states = [state for berth in case.berths for state in berth.states]
+    states = [state for berth in case.every_berth for state in berth.states]
     return [tension for state in states for tension in state.tension.values() if tension.log]
 
 
 def _curves(case: Case) -> dict[str, str]:
     """Files of spectra and responses that a case names, with the place of the first."""
     found: dict[str, str] = {}
-    for berth in case.berths:
+    for berth in case.every_berth:
         for state in berth.states:
             for tension in state.tension.values():
                 for name in sea.files_of(state, tension):

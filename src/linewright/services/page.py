@@ -15,6 +15,7 @@ from linewright.services.answer import TAIL, letter
 from linewright.services.duties import is_invented
 from linewright.services.ending import is_reached, not_reached, why_no_band
 from linewright.services.kept import made
+from linewright.services.known import known_lines
 from linewright.services.markup import Markup, join, row, table, tag, text
 from linewright.services.page_cautions import cautions
 from linewright.services.page_duty import duty_section
@@ -56,7 +57,7 @@ def page(result: Row, made_for: str = "client", old: str = "") -> str:
 def _main(result: Row, old: str) -> Markup:
     state = hottest(result)
     what = tag("p", f"{result['title']}  |  {_size(result)}  |  {made(result)}", class_="what")
-    stale = tag("p", old, class_="old") if old else Markup("")
+    stale = join([*([tag("p", old, class_="old")] if old else []), *(tag("p", told) for told in known_lines(result))])
     answer = [_firm(result, state), _table(result), _bands(result)]
     rest = [_wide(result), _stairs(result, state)]
     left = [] if state is None else [_drawn(result, state)]

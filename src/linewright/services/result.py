@@ -22,6 +22,7 @@ from linewright.cards.form import ContactData, PracticeData, RopeData, key_of
 from linewright.physics.statistics import rank_shares, weighted_quantile
 from linewright.physics.types import Array
 from linewright.services.duties import duty_row, invented_weather
+from linewright.services.known import curve_row, evidence_row, past_row
 from linewright.services.overruled import overruled
 from linewright.services.used import hidden, lines_of, used_rows
 
@@ -55,6 +56,7 @@ def result_of(whole: Whole) -> Row:
         "ropes": ropes,
         "comparisons": comparisons,
         "wide_because": wide_because(whole),
+        "known": evidence_row(whole),
         "findings": [vars(finding) for finding in findings],
         "used": used_rows(whole),
     }
@@ -63,7 +65,9 @@ def result_of(whole: Whole) -> Row:
 def shadows(whole: Whole) -> list[Finding]:
     """A note for every card of the study that the run used in the place of a shipped one."""
     owners = {datum.owner for line in lines_of(whole) for datum in line.setup.subject.data.values()}
-    owners |= {line.setup.subject.name for line in lines_of(whole)} | {berth.climate for berth in whole.case.berths}
+    owners |= {line.setup.subject.name for line in lines_of(whole)} | {
+        berth.climate for berth in whole.case.every_berth
+    }
     text = "the study's own {} card {} takes the place of the shipped card of that name"
     used = sorted((kind, name) for kind, name in whole.shelf.shadowed if name in owners)
     return [Finding("card-shadows-shipped", "note", text.format(kind, name), name) for kind, name in used]
@@ -177,6 +181,7 @@ def line_row(whole: Whole, rope: RopeResult, index: int) -> Row:
         "tail": None,
     }
     row["shares"] = shares(line)
+    row["curve"], row["past"] = curve_row(whole, line), past_row(whole, line)
     row["bending_presence"] = float(np.median(line.blocks.presence))
     if not rope.refusal:
         end = ending(whole, line)

@@ -32,7 +32,7 @@ def used_rows(whole: Whole) -> list[Row]:
     lost = (own for item in overruled(whole.case, whole.shelf) for _, own in item.pairs if own.confidential)
     for datum in (*whole.case.typed, *lost):
         rows.setdefault((datum.owner, datum.key), used_row(whole.shelf, datum))
-    for berth in whole.case.berths:
+    for berth in whole.case.every_berth:
         climate = whole.shelf.climates[berth.climate]
         rows.setdefault((climate.name, "months"), climate_row(whole, climate))
     return [rows[key] for key in sorted(rows)]

@@ -92,6 +92,8 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "weather-invented": NOTHING,
     "weather-place": NOTHING,
     "log-saturated": NOTHING,
+    "evidence-refused": NOTHING,
+    "earlier-trades": NOTHING,
     "log-doubt": NOTHING,
     "stored-energy": STRETCH | {"quasi_static_stiffness"},
 }

@@ -1,0 +1,111 @@
+"""What is known of the rope on board weights the draws; no card is edited."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import special
+
+from linewright.assessment.draws import Draws, column
+from linewright.assessment.line import LineResult
+from linewright.base.data import Datum
+from linewright.case.model import Case, Evidence
+from linewright.physics.types import Array
+
+LEAST_EFFECTIVE = 100.0  # draws; below it a few draws would speak for all
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """What evidence did: weights of the draws (S,), effective number of draws, and why it was refused, if it was.
+
+    `log_likelihood` (E, S) of each entry; `mover` the key and mean score of the datum that it moves most, judged where
+    evidence is too strong with just so much of it as leaves 100 effective draws.
+    """
+
+    weights: Array
+    effective: float
+    refused: str
+    log_likelihood: Array
+    mover: tuple[str, float] | None
+
+
+def weigh(case: Case, lines: Sequence[LineResult], scores: Mapping[str, Array]) -> Weighed:
+    """Weights of the draws by all evidence of a case; ones where fewer than 100 effective draws would be left."""
+    by_name = {line.setup.subject.line.name: line for line in lines}
+    rows = np.stack([log_likelihood(item, case, by_name[item.line], scores) for item in case.evidence])
+    total = rows.sum(axis=0)
+    weights = np.exp(total - total.max())
+    effective = effective_number(weights)
+    mover = _mover(total, lines, scores)
+    if effective >= LEAST_EFFECTIVE:
+        return Weighed(weights * (len(weights) / weights.sum()), effective, "", rows, mover)
+    reason = (
+        f"the evidence leaves {effective:.0f} effective draws of {len(weights)}, fewer than {LEAST_EFFECTIVE:.0f}: "
+        "it contradicts the cards, or more samples are needed"
+    )
+    return Weighed(np.ones(len(weights)), effective, reason, rows, mover)
+
+
+def effective_number(weights: Array) -> float:
+    """Effective number of weighted draws, (sum w)^2 / sum w^2 (Kish 1965)."""
+    return float(weights.sum() ** 2 / np.sum(weights**2))
+
+
+def log_likelihood(item: Evidence, case: Case, line: LineResult, scores: Mapping[str, Array]) -> Array:
+    """Log-likelihood of one entry in every draw, shape (S,), but for a constant."""
+    served = sum(past.years for past in line.setup.earlier)
+    blocks = line.blocks
+    samples = len(blocks.marks)
+    if item.kind in ("retired_at", "in_service_at"):
+        apart = (np.log(np.maximum(served + line.lives.age, 1e-3)) - np.log(item.value)) / item.doubt
+        return np.asarray(special.log_ndtr(apart) if item.kind == "in_service_at" else -0.5 * apart**2)
+    if item.kind == "core":
+        states = list(zip(line.setup.duty.berths, line.setup.duty.states, strict=True))
+        j = next(n for n, (berth, state) in enumerate(states) if (berth.name, state.name) == item.state)
+        return np.asarray(-0.5 * ((blocks.core[:, j] - item.value) / item.doubt) ** 2)
+    at = line.setup.marks.index(item.age)
+    if item.kind == "elongation":
+        found = blocks.marks[:, 1, at]
+    else:
+        force = np.broadcast_to(_draws(line, scores, samples).of("design_break_force", 1), samples)
+        base = {"N": 1.0, "SDMBL": case.ship_design_break_load}.get(item.base)
+        found = blocks.marks[:, 0, at] * (force / base if base is not None else 1.0)
+    apart = (np.log(np.maximum(found, 1e-12)) - np.log(item.value)) / item.doubt
+    return np.asarray(-0.5 * apart**2)
+
+
+def _draws(line: LineResult, scores: Mapping[str, Array], samples: int) -> Draws:
+    subject = line.setup.subject
+    return Draws(subject.data, scores, samples, "", subject.laws)
+
+
+def tempered(log_likelihood: Array, least: float = LEAST_EFFECTIVE) -> Array:
+    """Weights exp(beta L) with the largest beta up to 1 that leaves so many effective draws, shape (S,)."""
+    from scipy import optimize
+
+    level = log_likelihood - log_likelihood.max()
+
+    def spare(beta: float) -> float:
+        return effective_number(np.exp(beta * level)) - least
+
+    beta = 1.0 if spare(1.0) >= 0.0 else float(optimize.brentq(spare, 0.0, 1.0, xtol=1e-9)) if spare(0.0) > 0.0 else 0.0
+    return np.asarray(np.exp(beta * level))
+
+
+def _mover(total: Array, lines: Sequence[LineResult], scores: Mapping[str, Array]) -> tuple[str, float] | None:
+    """The datum that the evidence moves most, with its mean score in the weighted draws."""
+    keys = {name: key for line in lines for key, name in _columns(line).items() if name in scores}
+    if not keys:
+        return None
+    weights = tempered(total)
+    means = {name: float(np.average(scores[name], weights=weights)) for name in sorted(keys)}
+    name = max(means, key=lambda item: abs(means[item]))
+    return keys[name], means[name]
+
+
+def _columns(line: LineResult) -> dict[str, str]:
+    data: Mapping[str, Datum] = line.setup.subject.data
+    return {key: column(data[key]) for key in line.used if data[key].has_band}

@@ -1,0 +1,1 @@
+"""What is known of the rope on board: its form and rules."""
