@@ -133,7 +133,8 @@ def test_stable_field_just_above_the_melting_range_is_too_hot_and_no_runaway(set
     settles = fed(0.8)
     field = depth(melting_at(settles, 900.0), SWELL).hottest[1]
     assert bare < field < bare + 1.0 / growth
-    for changed, away in ((melting_at(settles, field - 2.0), False), (melting_at(fed(1.5), field - 2.0), True)):
+    grows = melting_at(fed(1.5), bare + 0.9 / growth)  # its heat alone, without growth: 1.5/(b e) = 0.55/b up
+    for changed, away in ((melting_at(settles, field - 2.0), False), (grows, True)):
         with pytest.raises(Runaway):
             depth(changed, SWELL)
         assert heat_runs_away(changed, SWELL) is away

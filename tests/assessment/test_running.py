@@ -6,12 +6,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from linewright.assessment.running import Assessed, assess_running, reached
-from linewright.assessment.running_setup import setup
+from linewright.assessment.running import Assessed, assess_running, jumps, reached
+from linewright.assessment.running_setup import highest_tension, pieces_of, scene_of, setup
 from linewright.base.errors import CardError, InputError
 from linewright.cards.loader import load_shelf
 from linewright.case.running.form import read_running
 from linewright.physics import section
+from linewright.physics.running_field import run
 
 SHELF = load_shelf()
 GOOD = (resources.files("linewright.services") / "running_study" / "deep-sea.toml").read_text(encoding="utf-8")
@@ -120,6 +121,63 @@ def test_programme_when_repeated_bends_each_time(tmp_path: Path) -> None:
     once, thrice = (assessed(tmp_path, text) for text in (short, short.replace("format = 1", "format = 1\nrepeat = 3")))
     assert np.max(thrice.given.past.bends) == pytest.approx(3.0 * np.max(once.given.past.bends))
     assert np.max(once.given.past.bends) == pytest.approx(120.0)  # two a cycle of 10 s
+
+
+def test_programme_when_repeated_often_is_counted_once_its_cycles_repeat_themselves(tmp_path: Path) -> None:
+    # 40 min at work and 20 min of rest; the rope's own time is below an hour (docs/explanation/running.md), so that
+    # 12 cycles have forgotten the cold start: cycles that are only counted end where cycles that are run do.
+    cycle = FEW.replace('duration = "6 h"', 'duration = "40 min"')
+    cycle += (
+        '\n[[phase]]\nname = "rest"\nmotion = "rest"\npayout = "1500 m"\nduration = "20 min"\ntension = "20 %LDBF"\n'
+    )
+    path = tmp_path / "running.toml"
+    path.write_text(cycle.replace("format = 1", "format = 1\nrepeat = 100"), encoding="utf-8")
+    found = setup(read_running(path), SHELF)
+    draws = found.draws().block(slice(0, 1))
+    pieces = pieces_of(found, draws)
+    scene = scene_of(found, draws, pieces, (5, 0.3))
+    past = run(scene, pieces, repeat=100)
+    whole = run(scene, pieces * 12)
+    assert past.periodic < 12 * 3600.0
+    assert past.time[-1] == pytest.approx(100 * 3600.0)
+    assert past.core[-1] == pytest.approx(whole.core[-1], abs=0.1)
+    assert np.max(past.core) == pytest.approx(np.max(whole.core), abs=0.1)
+    assert np.max(past.bends) == pytest.approx(100 * 2 * 240.0)  # two a cycle of 10 s
+    assert past.balance.made["bending"] == pytest.approx(100.0 / 12.0 * whole.balance.made["bending"], rel=1e-6)
+    assert past.balance.closure < 1e-6
+    assert past.steel_balance.closure < 1e-6
+
+
+def test_phases_that_do_not_join_are_told_with_the_way_between(tmp_path: Path) -> None:
+    def told(start: str, repeat: int = 1) -> tuple[tuple[str, str, float], ...]:
+        travel = f'\n[[phase]]\nname = "hoist"\nmotion = "travel"\nstart = "{start}"\nend = "40 m"\nspeed = "1 m/s"\n'
+        path = tmp_path / "running.toml"
+        text = FEW.replace("format = 1", f"format = 1\nrepeat = {repeat}")
+        path.write_text(text + travel + 'tension = "10 %LDBF"\n', encoding="utf-8")
+        return jumps(read_running(path))
+
+    assert told("1498 m") == ()  # the heave of 2 m ends there at times
+    assert told("1000 m") == (("heave compensation", "hoist", pytest.approx(498.0)),)
+    assert told("1500 m", 2) == (("hoist", "heave compensation", pytest.approx(1458.0)),)
+
+
+def test_band_when_a_sheave_is_seized_counts_the_skin_that_melts_on_it(tmp_path: Path) -> None:
+    # 198 kJ for each metre that slides (F (1 - exp(-mu theta)) of 644 kN over 90 deg): the skin melts, no core does.
+    seized = FEW.replace('wrap = "90 deg"', 'wrap = "90 deg"\nseized = true')
+    found = assessed(tmp_path, seized.replace('duration = "6 h"', 'duration = "2 min"'))
+    assert np.max(found.given.past.skin) > found.limits["melting range"] > np.max(found.given.past.core)
+    assert not found.band.ended[0]
+    assert found.band.melted[0]
+
+
+@pytest.mark.parametrize("share", [60, 95])
+def test_tension_when_it_nears_the_break_force_ends_in_a_finding(share: int, tmp_path: Path) -> None:
+    one = assessed(tmp_path, FEW.replace('"20 %LDBF"', f'"{share} %LDBF"'))
+    assert one.given.past.melted
+    # By hand: 417 W/m of bending at 60 % through 0.40 W/mK and 300 W/m2K over 0.2136 m are 90 K above 22 C, below 147 C
+    # without creep; 661 W/m at 95 % are 142 K: too much without any growth.
+    assert one.given.steady[0].is_runaway is (share == 60)
+    assert highest_tension(one.setup) == pytest.approx(share / 100 + 0.02)
 
 
 @pytest.mark.parametrize(

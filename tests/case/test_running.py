@@ -11,6 +11,8 @@ from linewright.case.running.form import read_running
 
 GOOD = (resources.files("linewright.services") / "running_study" / "deep-sea.toml").read_text(encoding="utf-8")
 Writer = Callable[[str], Path]
+HEAVE = GOOD[GOOD.index('motion = "heave"') : GOOD.index("tension = ")]
+TRAVEL = 'motion = "travel"\nstart = "30 m"\nend = "1500 m"\nspeed = "{}"\ntension_period = "10 s"\n'
 
 # What is changed in the example, into what, and words of the one problem that must follow.
 BAD = {
@@ -37,6 +39,9 @@ BAD = {
     "last span with a length": ('kind = "span"\nsurroundings = "water"',
                                 'kind = "span"\nlength = "9 m"\nsurroundings = "water"', "last span goes to the"),
     "name twice": ('name = "deflector"\n', 'name = "drum to deflector"\n', "that no other part of the path has"),
+    "dew point above the air": ('"23 degC"', '"29 degC"', "at most the air's temperature"),
+    "travel that crawls": (HEAVE, TRAVEL.format("0.0001 m/s"), "a speed from 0.001 to 20 m/s"),
+    "travel without end": (HEAVE, TRAVEL.replace("1500", "9900").format("0.0015 m/s"), "at most 60 days"),
     "wind beyond all": ('value = "3 m/s"', 'value = "300 m/s"', "a wind from 0 to 40 m/s"),
 }  # fmt: skip
 
@@ -94,3 +99,26 @@ def test_study_when_right_keeps_every_typed_number_with_its_line(write: Writer) 
     assert places["heave compensation", "period"] == f"running.toml:{line}"
     assert study.data["spray_film"].basis == "estimate"
     assert (study.data["spray_film"].low, study.data["spray_film"].high) == (100.0, 1000.0)
+
+
+def test_study_when_as_cold_as_it_may_be_is_read(write: Writer) -> None:
+    text = GOOD.replace('"28 degC"', '"-40 degC"').replace('"23 degC"', '"-40 degC"')
+    assert read_running(write(text)).data["air"].value == pytest.approx(233.15)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('period = "10 s"', 'period = "0.1 s"'),  # too short, and the heave too fast
+        ('wrap = "90 deg"', 'wrapp = "90 deg"'),  # an unknown key, and one that is not there
+        ('payout = "1500 m"', 'payout = "-5 m"'),  # below 0, and below the path
+        ("format = 1", "format = 1\nrepeat = 1000"),  # too many, and with the phases too many
+        ("wind = {", "winds = {"),  # an unknown key, and one that is not there, of the form itself
+        ('amplitude_kind = "constant"', 'amplitude_kinds = "constant"'),
+    ],
+)
+def test_study_when_one_thing_is_wrong_says_so_once(write: Writer, old: str, new: str) -> None:
+    assert GOOD.count(old) == 1
+    with pytest.raises(InputError) as caught:
+        read_running(write(GOOD.replace(old, new)))
+    assert len(caught.value.problems) == 1

@@ -29,7 +29,7 @@ def test_answer_when_dry_never_tells_a_temperature_of_what_is_not_sustainable(st
     row = run_running(study)
     text = "\n".join(running_lines(row))
 
-    assert "not sustainable: steady heat would take it to the melting range" in text
+    assert "not sustainable, too hot: steady heat would take it to the melting range" in text
     (steady,) = row["as_given"]["steady"]
     assert (steady["core"], steady["skin"], steady["is_sustainable"]) == (None, None, False)
     assert row["as_given"]["hottest_core"] is None

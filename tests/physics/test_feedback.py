@@ -34,6 +34,12 @@ def test_node_when_heat_falls_with_temperature_settles() -> None:
     assert not runs_away(lambda kelvin: AIR + np.maximum(900.0 - 20.0 * (kelvin - AIR), 0.0) / FILM, np.full(1, AIR))
 
 
+def test_node_when_its_heat_is_too_much_without_growing_is_not_said_to_run_away() -> None:
+    # q0 = 500 W/m2 over 10 W/m2K are 50 K: beyond a limit 40 K up at any gain, within one 60 K up.
+    assert not runs_away(node(500.0), np.full(1, AIR), AIR + 40.0)
+    assert runs_away(node(500.0), np.full(1, AIR), AIR + 60.0)
+
+
 @pytest.mark.parametrize(("delta", "away"), [(0.85, False), (0.91, True)])
 def test_slab_runs_away_beyond_the_critical_parameter_of_the_literature(delta: float, away: bool) -> None:
     """Frank-Kamenetskii 1955 (from memory): a slab with cold faces, theta'' + delta exp(theta) = 0 on -1 < z < 1,

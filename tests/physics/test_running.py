@@ -24,9 +24,10 @@ from linewright.physics.running import (
     strip_conductance,
     time_share,
 )
-from linewright.physics.running_field import Pace, run, settle
+from linewright.physics.running_field import Pace, run
 from linewright.physics.running_load import Scene, means_of
 from linewright.physics.running_parts import Around, Fabric, Path, Piece, Sheave, Stretch, running_grid
+from linewright.physics.running_steady import runs_away, settle
 from linewright.physics.types import Array
 from linewright.physics.water import water_film, water_properties
 
@@ -281,6 +282,28 @@ def test_heave_when_damping_rises_with_temperature_runs_away() -> None:
     assert settle(scene(even, path(), [calm]), calm).sustainable
     assert not settle(scene(steep, path(), [calm]), calm).sustainable
     assert settle(replace(scene(steep, path(), [calm]), held=303.15), calm).sustainable
+
+
+def test_heave_when_its_field_lies_just_above_the_melting_range_is_too_hot_and_does_not_run_away() -> None:
+    # Damping D exp(b (T - T0)), b = 0.01/K. By hand for one node, r = rise of constant damping D: a field exists where
+    # r b e <= 1, at most 1/b = 100 K up.
+    calm = replace(HEAVE, motion=Heave(500.0, 2.0, 1000.0), swing=(0.1 * BREAK) ** 2 / 10.0 / (60 * BREAK))
+
+    def rope(level: float, growth: float, melting: float):
+        return replace(fabric(damping=lambda t: level * np.exp(growth * (t - 303.15))), melting=melting)
+
+    def hottest(fed) -> float:
+        return float(np.max(settle(scene(fed, path(), [calm]), calm).core))
+
+    bare, one = (hottest(rope(level, 0.0, 1000.0)) for level in (1e-9, 0.1))
+    critical = 0.1 / ((one - bare) * 0.01 * np.e)
+    high = hottest(rope(0.7 * critical, 0.01, 1000.0))
+    assert bare < high < bare + 100.0
+    for part, melting, away in ((0.7, high - 2.0, False), (1.5, bare + 90.0, True)):
+        seen = scene(rope(part * critical, 0.01, melting), path(), [calm])
+        assert not settle(seen, calm).sustainable
+        assert settle(replace(seen, held=303.15), calm).sustainable  # without growth: 1.5/(b e) = 55 K up
+        assert runs_away(seen, calm) is away
 
 
 def test_sheave_when_seized_heats_rope_and_steel_by_the_capstan_difference() -> None:

@@ -133,11 +133,11 @@ def hot_spot_of(setup: Setup, state: int, cluster: Cluster) -> Spot:
 
 
 def heat_runs_away(setup: Setup, state: int) -> bool:
-    """Whether no stable field exists at all, not even a hotter one than the rope could bear."""
+    """Whether heat that could leave below melting grows so that no stable field exists, not even a hotter one."""
     scene = _Scene.of(setup, state)
     groups = _groups(scene.places, _reach(scene.spot))
     spots = [scene.spot, *(_centred(scene.spot, scene.touches(group)) for group in groups)]
-    return any(feedback.runs_away(_response(spot), np.full(1, scene.spot.surface.air)) for spot in spots)
+    return any(feedback.runs_away(_response(spot), np.full(1, scene.spot.surface.air), scene.melting) for spot in spots)
 
 
 def _response(spot: Spot) -> Callable[[Array], Array]:

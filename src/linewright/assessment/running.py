@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
@@ -19,7 +20,7 @@ from linewright.assessment.running_setup import (
 from linewright.base.units import ZERO_CELSIUS
 from linewright.cards.model import Shelf
 from linewright.case.running.model import Running
-from linewright.physics import running_field
+from linewright.physics import running_field, running_steady
 from linewright.physics.running import Heave
 from linewright.physics.running_field import Pace, Past
 from linewright.physics.running_load import Scene
@@ -33,6 +34,7 @@ FIXED_LIMITS = (50.0, 60.0, 65.0, 70.0)  # [C]
 STRONGEST = 1e5  # film that holds the skin at its stream [W/(m2 K)]
 WEAKEST = 5.0
 HALVINGS = 24
+NO_WAY = 0.5  # way between two phases that is not worth a word [m]
 LEAST_TOLD = 64  # draws below which nothing is said of what makes the band wide
 MOLTEN = 1e9  # stands above every core in ranks; less the time until it melts
 Told = Callable[[int, int], None]
@@ -70,11 +72,15 @@ class Cooling:
 
 @dataclass(frozen=True)
 class Band:
-    """Peaks of all draws [K], held at the melting range; times to the limit [s], inf where not reached; verdicts."""
+    """Peaks of all draws [K], held at the melting range; times to the limit [s], inf where not reached; verdicts.
+
+    `ended` tells a programme that stopped at the melting range, `melted` also a skin that melts on a seized sheave.
+    """
 
     core: Array
     skin: Array
     time: Array
+    ended: Flags
     melted: Flags
     steady_core: Array
     sustainable: Flags
@@ -146,7 +152,7 @@ def limits_of(found: Setup) -> tuple[dict[str, float], str]:
 def _variant(found: Setup, draws: Draws, limits: dict[str, float], spray: bool) -> Variant:
     pieces = pieces_of(found, draws)
     scene = scene_of(found, draws, pieces, FINE, spray)
-    past = running_field.run(scene, pieces)
+    past = running_field.run(scene, pieces, repeat=found.study.repeat)
     hottest = np.max(past.core, axis=1)
     times = {name: reached(past.time, hottest, limit) for name, limit in limits.items()}
     steady = tuple(_steady(scene, piece) for piece in _standing(pieces))
@@ -156,6 +162,22 @@ def _variant(found: Setup, draws: Draws, limits: dict[str, float], spray: bool) 
 def _standing(pieces: Iterable[Piece]) -> list[Piece]:
     """Each heave once: what could go on for ever and makes heat."""
     return list({piece.name: piece for piece in pieces if isinstance(piece.motion, Heave)}.values())
+
+
+def jumps(study: Running) -> tuple[tuple[str, str, float], ...]:
+    """Phases that begin where the one before does not end: both names, and the way that is left out [m].
+
+    A heave may begin and end anywhere in its travel; a programme that is repeated goes back to its first phase.
+    """
+    phases = [*study.phases, *(study.phases[:1] if study.repeat > 1 else ())]
+    found = []
+    for one, two in itertools.pairwise(phases):
+        end = one.end if one.motion == "travel" else one.payout
+        start = two.start if two.motion == "travel" else two.payout
+        way = abs(start - end) - one.amplitude - two.amplitude
+        if way > NO_WAY:
+            found.append((one.name, two.name, way))
+    return tuple(found)
 
 
 def reached(time: Array, hottest: Array, limit: float) -> float | None:
@@ -171,10 +193,9 @@ def reached(time: Array, hottest: Array, limit: float) -> float | None:
 
 
 def _steady(scene: Scene, piece: Piece) -> Steady:
-    found = running_field.settle(scene, piece)
+    found = running_steady.settle(scene, piece)
     cell = int(np.argmax(found.core))
-    held = replace(scene, held=scene.around.air)
-    runaway = not found.sustainable and running_field.settle(held, piece).sustainable
+    runaway = not found.sustainable and running_steady.runs_away(scene, piece)
     return Steady(piece.name, float(found.core[cell]), float(np.max(found.skin)),
                   float(scene.grid.middle[1][cell]), float(np.max(found.heat)), found.sustainable, runaway)  # fmt: skip
 
@@ -182,27 +203,32 @@ def _steady(scene: Scene, piece: Piece) -> Steady:
 def _band(found: Setup, draws: Draws, limit: float, told: Told) -> Band:
     """All draws on coarser cells and steps."""
     rows = []
+    told(0, draws.samples)
     for number in range(draws.samples):
         rows.append(_sample(found, draws.block(slice(number, number + 1)), limit))
         told(number + 1, draws.samples)
-    core, skin, time, end, steady, fine = (np.array(values) for values in zip(*rows, strict=True))
-    wide = _wide(draws, np.where(np.isfinite(end), MOLTEN - end, core))
-    return Band(core, skin, time, np.isfinite(end), steady, fine.astype(bool), wide)
+    core, skin, time, ended, melts, steady, fine = (np.array(values) for values in zip(*rows, strict=True))
+    wide = _wide(draws, np.where(ended, MOLTEN - melts, core))
+    return Band(core, skin, time, ended.astype(bool), np.isfinite(melts), steady, fine.astype(bool), wide)
 
 
-def _sample(found: Setup, draws: Draws, limit: float) -> tuple[float, float, float, float, float, bool]:
-    """Peaks [K], times to limit and melting range [s], inf for never, steady core [K], whether there is one."""
+def _sample(found: Setup, draws: Draws, limit: float) -> tuple[float, float, float, bool, float, float, bool]:
+    """Peaks [K], time to limit [s], whether it ended early, time to melting [s], steady core [K], whether it is one.
+
+    Times are inf for never; the skin melts where it is hottest, at the steel of a seized sheave.
+    """
     pieces = pieces_of(found, draws)
     scene = scene_of(found, draws, pieces, COARSE)
-    past = running_field.run(scene, pieces, QUICK)
+    past = running_field.run(scene, pieces, QUICK, found.study.repeat)
     melting = scene.fabric.melting
     time = reached(past.time, np.max(past.core, axis=1), limit)
-    settled = [running_field.settle(scene, piece) for piece in _standing(pieces)]
+    settled = [running_steady.settle(scene, piece) for piece in _standing(pieces)]
     steady = max((float(np.max(one.core)) for one in settled), default=float(np.max(past.core)))
     fine = all(one.sustainable for one in settled)
-    end = float(past.time[-1]) if past.melted else np.inf
+    melts = reached(past.time, np.maximum(np.max(past.core, axis=1), np.max(past.skin, axis=1)), melting)
     core, skin = (min(float(np.max(part)), melting) for part in (past.core, past.skin))
-    return core, skin, np.inf if time is None else time, end, min(steady, melting), fine
+    never = (np.inf if time is None else time, np.inf if melts is None else melts)
+    return core, skin, never[0], past.melted, never[1], min(steady, melting), fine
 
 
 def _wide(draws: Draws, core: Array) -> tuple[tuple[str, float], ...]:
@@ -253,4 +279,4 @@ def _halved(holds: Callable[[float], bool], low: float, high: float) -> float:
 
 
 def _hottest(scene: Scene, piece: Piece) -> float:
-    return float(np.max(running_field.settle(scene, piece).core))
+    return float(np.max(running_steady.settle(scene, piece).core))

@@ -114,19 +114,31 @@ def _tension_problems(phase: Phase, strength: float) -> list[Problem]:
             "write kN or %LDBF: a running rope has no ship here",
         )
         return [Problem(where + key, load.text, needs, do) for key, load in ship]
-    mean = newton(phase.tension, strength)
-    swing = newton(phase.tension_amplitude, strength) if phase.tension_amplitude else 0.0
+    mean, swing = _tensions(phase, strength)
     found = []
-    if mean + swing > strength:
-        read = f"{(mean + swing) / 1000.0:.0f} kN"
-        needs = f"less than the break force, {show(strength, 'force', 'kN')}"
-        found.append(Problem(f"{where}tension", read, needs, "check tension and LDBF"))
     if swing > mean:
         read = f"amplitude {swing / 1000.0:.0f} kN about {mean / 1000.0:.0f} kN"
         found.append(
             Problem(f"{where}tension_amplitude", read, "at most the mean tension: a rope cannot push", "check both")
         )
+    if mean > strength or swing <= mean < strength < mean + swing:
+        read = f"{(mean + swing) / 1000.0:.0f} kN"
+        needs = f"less than the break force, {show(strength, 'force', 'kN')}"
+        found.append(Problem(f"{where}tension", read, needs, "check tension and LDBF"))
     return found
+
+
+def _tensions(phase: Phase, strength: float) -> tuple[float, float]:
+    """Mean tension and its amplitude [N]."""
+    return newton(phase.tension, strength), (
+        newton(phase.tension_amplitude, strength) if phase.tension_amplitude else 0.0
+    )
+
+
+def highest_tension(found: Setup) -> float:
+    """The highest tension of the programme, amplitude included, over the break force [-]."""
+    strength = found.data["design_break_force"].value
+    return max(sum(_tensions(phase, strength)) for phase in found.study.phases) / strength
 
 
 def newton(load: Load, strength: float) -> float:
@@ -240,8 +252,8 @@ def around_of(draws: Draws) -> Around:
 
 
 def pieces_of(found: Setup, draws: Draws) -> list[Piece]:
-    """The programme of one row, repeated as the study says."""
-    return [piece_of(phase, draws) for phase in found.study.phases] * found.study.repeat
+    """The programme of one row, once."""
+    return [piece_of(phase, draws) for phase in found.study.phases]
 
 
 def piece_of(phase: Phase, draws: Draws) -> Piece:

@@ -288,7 +288,7 @@ def fill(
     try:
         filled = form.model_validate(raw)
     except ValidationError as failure:
-        for item in failure.errors():
+        for item in _once(failure.errors()):
             path = tuple(item["loc"])
             read, needs, do = _said(item, form)
             problems.append(_placed(Broken(path, read, needs, do), raw, found, name))
@@ -298,6 +298,14 @@ def fill(
         count = f"{len(rows)} problems" if len(rows) > 1 else "a problem"
         raise error(f"{name} has {count}.", rows)
     return filled
+
+
+def _once(items: list[Any]) -> list[Any]:
+    """Without keys that lack because they are misspelt: the misspelt one is told."""
+    strange = [item["loc"] for item in items if item["type"] == "extra_forbidden"]
+    meant = {(*loc[:-1], near) for loc in strange for item in items if item["type"] == "missing"
+             for near in difflib.get_close_matches(str(loc[-1]), [str(item["loc"][-1])], n=1)}  # fmt: skip
+    return [item for item in items if item["type"] != "missing" or item["loc"] not in meant]
 
 
 def _placed(broken: Broken, raw: Any, found: dict[places.Path, int], name: str) -> tuple[int, Problem]:

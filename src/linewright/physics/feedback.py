@@ -13,17 +13,19 @@ MOST = 200  # rounds
 STEADY = 1.0 + 1e-6  # of a step over the last; above it the gain is 1 or more
 
 
-def runs_away(respond: Callable[[Array], Array], cold: Array) -> bool:
-    """Whether heat outgrows what carries it away on the way up from cold, however high a field may lie.
+def runs_away(respond: Callable[[Array], Array], cold: Array, limit: float = np.inf) -> bool:
+    """Whether heat that could leave below a limit outgrows what carries it away, however high a field may lie.
 
     T_(n+1) = respond(T_n): each step over the last is the mean gain of the feedback, the largest eigenvalue of the
     inverse of conduction times dq/dT once the steps have its shape. A gain below 1 all the way leads to a stable
-    field, below or above the melting range; a gain of 1 or more on the way leaves none that could be reached.
+    field, below or above the limit; a gain of 1 or more on the way leaves none that could be reached. Heat that leads
+    to the limit without any growth does not run away: there is simply too much of it.
 
     Parameters
     ----------
     respond : steady temperatures with heat taken at given ones, however hot; conduction and films are its own [K]
     cold : temperatures before there is heat, any shape [K]
+    limit : temperature that the heat of a cold rope must stay below for its growth to be the cause [K]
 
     Returns
     -------
@@ -37,6 +39,8 @@ def runs_away(respond: Callable[[Array], Array], cold: Array) -> bool:
     with np.errstate(over="ignore"):
         now = respond(cold)
         before = float(np.max(now - cold))
+        if not np.max(now) < limit:
+            return False
         for _ in range(MOST):
             new = respond(now)
             up = float(np.max(new - now))

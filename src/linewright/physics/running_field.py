@@ -1,4 +1,4 @@
-"""A running rope through its programme, and the state that a heave would settle at.
+"""A running rope through its programme.
 
 A piece is done in stretches of time. Over each, heat, films and steel are held at the temperatures
 it begins with (evaporation as its tangent), so that the field is linear; `field_time` does the rest.
@@ -7,13 +7,13 @@ it begins with (evaporation as its tangent), so that the field is linear; `field
 from __future__ import annotations
 
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from linewright.physics.field import Balance, Stage, core, even_state
+from linewright.physics.field import Balance, Runaway, even_state
 from linewright.physics.field_parts import Load, Rope, Surface
-from linewright.physics.field_solve import FieldError
 from linewright.physics.field_system import State
 from linewright.physics.field_time import History, Steps, history
 from linewright.physics.running import Travel
@@ -21,9 +21,10 @@ from linewright.physics.running_load import Exchange, Means, Scene, exchanges, f
 from linewright.physics.running_parts import Piece
 from linewright.physics.types import Array
 
-SETTLED = 0.01  # change of any temperature at which a steady state is found [K]
-MOST = 200  # rounds
 WILD = 5000.0  # a temperature that no steady search needs to pass [K]
+BEYOND = 100.0  # how far past the melting range a stretch may end before it is cut in halves [K]
+SHORTEST = 1e-3  # stretch [s]
+PERIODIC = 0.05  # how far temperatures may be from those that endless cycles come to, to be taken as theirs [K]
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,7 @@ class Past:
     streams : heat that left the skin, by stream [J]
     steel_balance : of all sheaves: friction and bearing made, what went to air and spray, stored [fields]
     melted : whether the programme was stopped because a core or a mean skin came to the melting range [-]
+    periodic : when the cycles had come to repeat themselves, so that the rest was counted only; inf for never [s]
     """
 
     time: Array
@@ -84,6 +86,7 @@ class Past:
     streams: dict[str, float]
     steel_balance: Balance
     melted: bool
+    periodic: float = np.inf
 
 
 class _Run:
@@ -91,20 +94,34 @@ class _Run:
 
     def __init__(self, scene: Scene) -> None:
         self.scene, self.begin, self.melted = scene, 0.0, False
-        self.state = _cold(scene)
+        self.state = cold(scene)
         self.steels = np.full(len(scene.path.sheaves), scene.around.air)
         width = scene.grid.shape[2]
         start = np.full(width, scene.around.air)
         self.rows: list[tuple[float, Array, Array, Array]] = [(0.0, start, start, self.steels.copy())]
         self.bends, self.balance, self.steel_balance = np.zeros(width), Balance({}, {}), Balance({}, {})
         self.streams: dict[str, float] = {}
+        self.periodic, self.change = np.inf, 0.0
+
+    def go(self, piece: Piece, tolerance: float, known: tuple[Means, Rope]) -> None:
+        """Do a stretch of time, in halves where its heat would carry it far past the melting range."""
+        try:
+            self.advance(piece, *known, tolerance)
+        except Runaway:
+            if piece.duration < SHORTEST:
+                raise
+            for part in _halves(piece):
+                if not self.melted:
+                    self.go(part, tolerance, known if part.motion is piece.motion else _known(self.scene, part))
 
     def advance(self, piece: Piece, means: Means, rope: Rope, tolerance: float) -> None:
         """Do one stretch of time."""
         scene, begin = self.scene, self.begin
         found = exchanges(scene, piece, means, self.state.skin[0], self.steels)
         load = load_of(scene, piece, means, self.state.cells, found)
-        past = history(rope, [(piece.duration, load)], self.state, Steps(tolerance, limit=WILD))
+        past = history(
+            rope, [(piece.duration, load)], self.state, Steps(tolerance, limit=scene.fabric.melting + BEYOND)
+        )
         skin = past.skin[:, 0]
         mean = np.asarray(np.trapezoid(skin, past.time, axis=0)) / piece.duration
         steels = self._steels(piece, means, found, mean)
@@ -118,12 +135,12 @@ class _Run:
         self.melted = bool(max(np.max(past.core[-1]), np.max(past.skin[-1])) >= scene.fabric.melting)
 
     def _count(self, piece: Piece, means: Means, found: list[Exchange], past: History, mean: Array) -> None:
-        self.bends += means.bends * piece.duration
+        self.bends = self.bends + means.bends * piece.duration
         self.balance = self.balance.plus(past.balance)
         area = self.scene.grid.area[0]
         for part in found:
             lost = float(np.sum(area * part.lost(mean))) * piece.duration
-            self.streams[part.to] = self.streams.get(part.to, 0.0) + lost
+            self.streams = {**self.streams, part.to: self.streams.get(part.to, 0.0) + lost}
 
     def _steels(self, piece: Piece, means: Means, found: list[Exchange], skin: Array) -> Array:
         """Steel of each sheave at the end of a stretch: exact for even heat."""
@@ -141,15 +158,59 @@ class _Run:
             self.steel_balance = self.steel_balance.plus(row)
         return after
 
+    def has_come_round(self, before: _Run) -> bool:
+        """Whether further cycles would change no temperature by much, by the last two changes as a geometric row."""
+        change = float(np.max(np.abs(self.state.cells - before.state.cells)))
+        change = max(change, float(np.max(np.abs(self.steels - before.steels), initial=0.0)))
+        shrinks = change / self.change if self.change > 0.0 else np.inf
+        self.change = change
+        return change == 0.0 or (shrinks < 1.0 and change * shrinks / (1.0 - shrinks) < PERIODIC)
+
+    def count_on(self, before: _Run, cycles: int) -> None:
+        """Add some cycles like the last."""
+        self.periodic = self.begin
+        self.begin += cycles * (self.begin - before.begin)
+        self.bends = self.bends + cycles * (self.bends - before.bends)
+        for name in ("balance", "steel_balance"):
+            now = getattr(self, name)
+            setattr(self, name, now.plus(now.plus(getattr(before, name), -1.0), cycles))
+        last = before.streams
+        self.streams = {to: heat + cycles * (heat - last.get(to, 0.0)) for to, heat in self.streams.items()}
+        self.rows.append((self.begin, *self.rows[-1][1:]))
+
     def past(self) -> Past:
+        """What became of the rope."""
         time, axis, skin, steel = (np.array(column) for column in zip(*self.rows, strict=True))
-        return Past(
-            time, axis, skin, steel, self.bends, self.balance, self.streams, self.steel_balance, self.melted
-        )  # fmt: skip
+        return Past(time, axis, skin, steel, self.bends, self.balance, self.streams, self.steel_balance, self.melted,
+                    self.periodic)  # fmt: skip
 
 
-def _cold(scene: Scene) -> State:
-    """Everything at the temperature of the air."""
+def _known(scene: Scene, piece: Piece) -> tuple[Means, Rope]:
+    """What does not depend on temperature."""
+    means = means_of(piece, scene.fabric, scene.path, scene.grid)
+    return means, field_rope(scene.fabric, means, scene.grid)
+
+
+def _halves(piece: Piece) -> list[Piece]:
+    ways = piece.motion.parts(2) if isinstance(piece.motion, Travel) else [piece.motion, piece.motion]
+    return [replace(piece, motion=way, duration=0.5 * piece.duration) for way in ways]
+
+
+def cold(scene: Scene) -> State:
+    """Everything at the temperature of the air.
+
+    Parameters
+    ----------
+    scene : of the run [fields]
+
+    Returns
+    -------
+    state [fields]
+
+    From
+    ----
+    Definition.
+    """
     return even_state(Rope(scene.grid, 1.0, 1.0, 1.0), Load(Surface(0.0, scene.around.air)), scene.around.air)
 
 
@@ -227,7 +288,7 @@ def strips(scene: Scene, piece: Piece, means: Means, skin: Array, steels: Array)
     return hottest
 
 
-def run(scene: Scene, pieces: list[Piece], pace: Pace | None = None) -> Past:
+def run(scene: Scene, pieces: list[Piece], pace: Pace | None = None, repeat: int = 1) -> Past:
     """Temperatures of a rope through a programme; stopped at the melting range.
 
     Parameters
@@ -235,6 +296,7 @@ def run(scene: Scene, pieces: list[Piece], pace: Pace | None = None) -> Past:
     scene : rope, path, surroundings, cells [fields]
     pieces : the programme in order [fields]
     pace : how finely time is cut [fields]
+    repeat : times that the programme is done; once its cycles repeat themselves the rest is counted [-]
 
     Returns
     -------
@@ -245,90 +307,23 @@ def run(scene: Scene, pieces: list[Piece], pace: Pace | None = None) -> Past:
     Means over the period of each motion; the field through time.
     """
     pace, going = pace or Pace(), _Run(scene)
+    for cycle in range(repeat):
+        before = copy(going)
+        _cycle(going, pieces, pace)
+        if going.melted:
+            break
+        if going.has_come_round(before) and cycle + 1 < repeat:
+            going.count_on(before, repeat - cycle - 1)
+            break
+    return going.past()
+
+
+def _cycle(going: _Run, pieces: list[Piece], pace: Pace) -> None:
     for piece in pieces:
         known: tuple[Means, Rope] | None = None
         for part in pace.stretches(piece):
             if known is None or isinstance(part.motion, Travel):
-                means = means_of(part, scene.fabric, scene.path, scene.grid)
-                known = means, field_rope(scene.fabric, means, scene.grid)
-            going.advance(part, *known, pace.tolerance)
+                known = _known(going.scene, part)
+            going.go(part, pace.tolerance, known)
             if going.melted:
-                return going.past()
-    return going.past()
-
-
-@dataclass(frozen=True)
-class Settled:
-    """What a piece that went on for ever would come to.
-
-    Attributes
-    ----------
-    core : by cell; not a temperature that a rope reaches where `sustainable` is false [K]
-    skin : by cell [K]
-    steel : of each sheave [K]
-    heat : made by bending, tension and creep, by cell [W/m]
-    sustainable : whether the core stays below the melting range [-]
-    """
-
-    core: Array
-    skin: Array
-    steel: Array
-    heat: Array
-    sustainable: bool
-
-
-def settle(scene: Scene, piece: Piece) -> Settled:
-    """The steady state of a heave or a rest, or the verdict that there is none below the melting range.
-
-    Parameters
-    ----------
-    scene : rope, path, surroundings, cells [fields]
-    piece : its duration plays no part [fields]
-
-    Returns
-    -------
-    steady state [fields]
-
-    Raises
-    ------
-    FieldError : heat and films do not settle though the core stays below the melting range
-
-    From
-    ----
-    Linear steady fields, with heat, films and steel taken at the last one, begun cold.
-    """
-    means = means_of(piece, scene.fabric, scene.path, scene.grid)
-    rope = field_rope(scene.fabric, means, scene.grid)
-    state = _cold(scene)
-    steels = np.full(len(scene.path.sheaves), scene.around.air)
-    for _ in range(MOST):
-        found = exchanges(scene, piece, means, state.skin[0], steels)
-        load = load_of(scene, piece, means, state.cells, found)
-        stage = Stage(rope, load, WILD)
-        new = stage.settle(state).state
-        after = _steady_steels(scene, piece, means, found, new.skin[0])
-        moved = max(float(np.max(np.abs(new.cells - state.cells))), float(np.max(np.abs(after - steels), initial=0.0)))
-        state, steels = new, after
-        axis = core(scene.grid, state.cells)
-        if moved < SETTLED or float(np.max(axis)) > WILD:
-            break
-    heat = np.sum([np.sum(np.asarray(part) * scene.grid.volume, axis=(0, 1)) for part in load.heat.values()], axis=0)
-    skin = strips(scene, piece, means, state.skin[0], steels)
-    melting = scene.fabric.melting
-    fine = bool(np.max(axis) < melting) and bool(np.max(skin) < melting)
-    if fine and moved >= SETTLED:
-        advice = "look at the surroundings: heat and film change too fast with temperature"
-        raise FieldError("the steady state of a running rope did not settle", moved, advice)
-    return Settled(axis, skin, steels, heat / scene.grid.steps[2], fine)
-
-
-def _steady_steels(scene: Scene, piece: Piece, means: Means, found: list[Exchange], skin: Array) -> Array:
-    """Steel at which what it takes up leaves, the rope's skin held: what the rope gives falls as the steel warms."""
-    area, rows = scene.grid.area[0], []
-    names = {part.to: part for part in found}
-    for part, given in zip(scene.path.sheaves, steel_heat(scene, piece, means, found, skin), strict=True):
-        made, from_rope, conductance, pull, _ = given
-        joint = float(np.sum(area * names[part.name].coefficient))
-        old = names[part.name].temperature
-        rows.append((made + from_rope + joint * old + pull) / (conductance + joint))
-    return np.array(rows)
+                return

@@ -180,14 +180,14 @@ class Scene:
     path : the fixed places [fields]
     around : air, spray and sea [fields]
     grid : cells [fields]
-    held : temperature at which heat is taken whatever the rope's; None for its own [K]
+    held : temperatures at which heat is taken whatever the rope's; None for its own, to the melting range [K]
     """
 
     fabric: Fabric
     path: Path
     around: Around
     grid: Grid
-    held: float | None = None
+    held: Array | float | None = None
 
 
 def exchanges(scene: Scene, piece: Piece, means: Means, skin: Array, steels: Array) -> list[Exchange]:
@@ -298,7 +298,7 @@ def load_of(scene: Scene, piece: Piece, means: Means, cells: Array, found: list[
     Heat balance; the sum of linear exchanges is one.
     """
     fabric = scene.fabric
-    at = np.minimum(cells, fabric.melting) if scene.held is None else np.full_like(cells, scene.held)
+    at = np.minimum(cells, fabric.melting) if scene.held is None else np.broadcast_to(scene.held, cells.shape)
     wet = 1.0 + (fabric.wet_damping - 1.0) * means.wetness
     tension = np.pi * fabric.damping(at) * wet * piece.swing * piece.duty * means.outboard
     creep = piece.tension * fabric.creep(piece.tension, at) * means.outboard

@@ -107,10 +107,10 @@ def _state_row(item: Prepared, j: int) -> Row:
 
 
 def _why(item: Prepared, j: int) -> str:
-    """Why there is no steady temperature below the melting range: none at all, or only a hotter one."""
+    """Why there is no steady temperature below the melting range: growth without end, or too much heat."""
     if heat_runs_away(item.setup, j):
         return "runs away: its heat grows faster with temperature than what carries it away; no steady temperature"
-    return "too hot: its heat would only leave above the melting range; no steady temperature below it"
+    return "too hot: more heat than can leave below the melting range; no steady temperature below it"
 
 
 def names_of(found: Depth) -> dict[int, str]:

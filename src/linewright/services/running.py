@@ -12,7 +12,8 @@ from typing import Any
 
 import numpy as np
 
-from linewright.assessment.running import Assessed, Band, Cooling, Steady, Variant, assess_running, reached
+from linewright.assessment.running import Assessed, Band, Cooling, Steady, Variant, assess_running, jumps, reached
+from linewright.assessment.running_setup import highest_tension
 from linewright.base.errors import InputError, ModelError, Problem
 from linewright.base.units import ZERO_CELSIUS
 from linewright.base.version import VERSION
@@ -101,8 +102,10 @@ def result_row(found: Assessed, shelf: Shelf) -> Row:
             "diameter": data["diameter"].value,
             "design_break_force": data["design_break_force"].value,
             "length": study.length,
+            "highest_tension": round(highest_tension(found.setup), 3),
         },
-        "seconds": sum(piece.duration for piece in found.pieces),
+        "seconds": study.repeat * sum(piece.duration for piece in found.pieces),
+        "jumps": [{"from": one, "to": two, "way": round(way, 2)} for one, two, way in jumps(study)],
         "limits": {name: _celsius(value) for name, value in found.limits.items()},
         "limit": found.limit,
         "as_given": _variant(found, found.given),
@@ -127,6 +130,7 @@ def _variant(found: Assessed, variant: Variant) -> Row:
     return {
         "reaches_melting": past.melted,
         "ended_at": float(past.time[-1]),
+        "periodic_from": float(past.periodic) if np.isfinite(past.periodic) else None,
         "hottest_core": None if past.melted else _celsius(core),
         "hottest_skin": None if past.melted or np.max(past.skin) >= melting else _celsius(float(np.max(past.skin))),
         "skin_melts_at": reached(past.time, np.max(past.skin, axis=1), melting),
@@ -213,7 +217,7 @@ def _band(band: Band) -> Row:
     draws = int(band.core.size)
     return {
         "draws": draws,
-        "core": _quantiles(band.core, band.melted),
+        "core": _quantiles(band.core, band.ended),
         "skin": _quantiles(band.skin, band.melted),
         "steady_core": _quantiles(band.steady_core, ~band.sustainable),
         "time_to_limit": _times(band.time),

@@ -13,6 +13,7 @@ Row = dict[str, Any]
 NOT = "not sustainable"
 NEVER = "not reached"
 AT_ONCE = 60.0  # [s]
+MUCH = 0.5  # of LDBF, above which strength is doubted: common practice, no source [-]
 ROUNDING = 1e-9  # what is closed better is closed
 LOSS = "! bending loss was never measured for this rope: twenty bend cycles and one thermocouple would tell"
 SPRAY = "! the film of a spray is an estimate unless it was measured"
@@ -83,10 +84,10 @@ def _sustained(steady: Row, row: Row) -> list[str]:
     if steady["is_sustainable"]:
         return [f"{name}: sustainable; if it went on the core would settle at {steady['core']:.0f} C, skin "
                 f"{steady['skin']:.0f} C"]  # fmt: skip
-    why = ""
+    why = "too hot: steady heat would take it to the melting range"
     if steady["is_runaway"]:
-        why = "; thermal runaway: damping and creep grow with temperature faster than heat is carried away"
-    return [f"{name}: {NOT}: steady heat would take it to the melting range{why}  !"]
+        why = "runs away: damping and creep grow with temperature faster than heat is carried away, until it melts"
+    return [f"{name}: {NOT}, {why}  !"]
 
 
 def _hottest(row: Row) -> str:
@@ -208,6 +209,19 @@ def _cautions(row: Row) -> list[str]:
         rows.append(f"! the core passes the fibre's long-term limit after {span(limit)}")
     if any(item.get("confidential") for item in row["used"]):
         rows.append("! confidential data are used in full here: do not hand this out")
+    if (highest := row["rope"]["highest_tension"]) > MUCH:
+        rows.append(
+            f"! the tension goes to {100 * highest:.0f} % of LDBF: whether the rope holds it is not assessed here"
+        )
+    for jump in row["jumps"]:
+        names = " to ".join(f'"{fit(jump[key], 30)}"' for key in ("from", "to"))
+        rows.append(
+            f"! from {names} {jump['way']:.3g} m of rope run out or in unseen: their bends and time are left out"
+        )
+    if given["periodic_from"] is not None:
+        rows.append(
+            f"! after {span(given['periodic_from'])} the programme repeats itself: the rest is counted, not run"
+        )
     weak = any(item["key"] == "bending_loss" and item["basis"] == "estimate" for item in row["used"])
     sprayed = row["without_spray"] is not None
     return [*rows, *([LOSS] if weak else []), *([SPRAY] if sprayed else []), MODEL, CARRIED]

@@ -19,6 +19,7 @@ from linewright.case.running import model, rules
 from linewright.case.typed import TypedReader
 
 DAY = 86400.0
+COLDEST = 273.15 - 40.0 - 1e-6  # -40 degC, and what rounding makes of it [K]
 
 Diameter = Annotated[Typed, typed("length", Bounds("a diameter from 5 mm to 500 mm", 0.005, 0.5, band=True))]
 Mass = Annotated[Typed, typed("mass_per_length", Bounds("a mass from 0.01 to 200 kg/m", 0.01, 200.0, band=True))]
@@ -40,12 +41,14 @@ Period = Annotated[
 ]
 Speed = Annotated[
     Typed,
-    typed("speed", Bounds('a speed more than 0 and at most 20 m/s: for none write motion = "rest"', 0.0, 20.0, 0.0)),
+    typed("speed", Bounds('a speed from 0.001 to 20 m/s: for none write motion = "rest"', 0.001, 20.0)),
 ]
 Duration = Annotated[Typed, typed("duration", Bounds("a duration from 1 s to 60 days", 1.0, 60.0 * DAY))]
-Warmth = Annotated[Typed, typed("temperature", Bounds("a temperature from -40 to 60 degC", 233.15, 333.15, band=True))]
-Dew = Annotated[Typed, typed("temperature", Bounds("a dew point from -40 to 40 degC", 233.15, 313.15))]
-Sea = Annotated[Typed, typed("temperature", Bounds("a temperature from -2 to 40 degC", 271.15, 313.15, band=True))]
+Warmth = Annotated[Typed, typed("temperature", Bounds("a temperature from -40 to 60 degC", COLDEST, 333.15, band=True))]
+Dew = Annotated[Typed, typed("temperature", Bounds("a dew point from -40 to 40 degC", COLDEST, 313.15))]
+Sea = Annotated[
+    Typed, typed("temperature", Bounds("a temperature from -2 to 40 degC", 271.15 - 1e-6, 313.15, band=True))
+]
 Wind = Annotated[Typed, typed("speed", Bounds("a wind from 0 to 40 m/s", 0.0, 40.0, band=True))]
 Current = Annotated[Typed, typed("speed", Bounds("a current from 0 to 5 m/s", 0.0, 5.0))]
 Sun = Annotated[Typed, typed("irradiance", Bounds("sun from 0 to 1200 W/m2", 0.0, 1200.0))]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from difflib import get_close_matches
 from typing import Any
 
 from linewright.base import places, units
@@ -21,6 +22,33 @@ NEEDED = {
 }
 OWN = ("payout", "amplitude", "period", "start", "end", "speed", "duration")
 FASTEST, MOST_PIECES = 20.0, 400  # speed of a rope [m/s]; phases times repeats
+MOST_REPEATS, LONGEST = 200, 60.0 * 86400.0  # what the form allows; time of a travel [s]
+QUICKEST, SLOWEST = 0.5, 300.0  # periods that the form allows [s]
+KNOWN = frozenset(
+    {
+        "name",
+        "kind",
+        "surroundings",
+        "length",
+        "card",
+        "diameter",
+        "wrap",
+        "bearing_loss",
+        "seized",
+        "motion",
+        "tension",
+        "payout",
+        "amplitude",
+        "period",
+        "start",
+        "end",
+        "speed",
+        "duration",
+        "tension_amplitude",
+        "tension_period",
+        "amplitude_kind",
+    }
+)  # keys of parts and phases
 SPAN, SHEAVE = ("length",), ("card", "diameter", "wrap", "bearing_loss", "seized")
 
 
@@ -38,8 +66,10 @@ def broken(raw: Table) -> Iterator[Broken]:
         yield from _phase(spot)
         yield from _inside(spot, reach, length)
         yield from _fast(spot)
+        yield from _slow(spot)
+    yield from _dew(raw.get("weather"))
     repeat = raw.get("repeat", 1)
-    if isinstance(repeat, int) and repeat * len(phases) > MOST_PIECES:
+    if isinstance(repeat, int) and repeat <= MOST_REPEATS and repeat * len(phases) > MOST_PIECES:
         read, needs = f"{repeat} times {len(phases)} phases", f"at most {MOST_PIECES} phases in all"
         yield Broken(("repeat",), read, needs, "repeat less often: temperatures settle within hours")
 
@@ -84,17 +114,22 @@ def _part(spot: Spot, is_last: bool) -> Iterator[Broken]:
                 "no length: the last span goes to the rope's end",
                 "leave it out",
             )
-        if not is_last and "length" not in row:
+        if not is_last and _lacks(row, "length"):
             yield Broken(path, "nothing", "the key length", "add it; only the last span goes to the rope's end")
     if kind == "sheave":
         yield from _strangers(spot, SPAN, "a sheave")
         for key in ("diameter", "wrap"):
-            if key not in row:
+            if _lacks(row, key):
                 yield Broken(path, "nothing", f"the key {key}", "add it")
         if is_last:
             yield Broken(
                 path, "a sheave as the last part", "a span to the rope's end behind it", 'add a part of kind "span"'
             )
+
+
+def _lacks(row: Table, key: str) -> bool:
+    """Whether a key is not there, nor one that was probably meant for it: the form asks for that one."""
+    return key not in row and not any(get_close_matches(other, [key], n=1) for other in row if other not in KNOWN)
 
 
 def _strangers(spot: Spot, keys: tuple[str, ...], what: str) -> Iterator[Broken]:
@@ -148,14 +183,14 @@ def _phase(spot: Spot) -> Iterator[Broken]:
     if not isinstance(motion, str) or motion not in NEEDED:
         return
     for key in NEEDED[motion]:
-        if key not in row:
+        if _lacks(row, key):
             yield Broken(path, "nothing", f"the key {key}: this is a {motion}", "add it")
     yield from _strangers(spot, tuple(key for key in OWN if key not in NEEDED[motion]), "another motion")
     if "tension_amplitude" in row:
-        if "amplitude_kind" not in row:
+        if _lacks(row, "amplitude_kind"):
             do = 'write "constant" (bench test) or "significant" (2 sigma)'
             yield Broken(path, "nothing", "the key amplitude_kind beside tension_amplitude", do)
-        if motion != "heave" and "tension_period" not in row:
+        if motion != "heave" and _lacks(row, "tension_period"):
             yield Broken(path, "nothing", "the key tension_period beside tension_amplitude", "add it")
     start, end = _value(row, "start", "length"), _value(row, "end", "length")
     if motion == "travel" and start is not None and start == end:
@@ -166,11 +201,31 @@ def _fast(spot: Spot) -> Iterator[Broken]:
     """A heave is no faster than a travel may be."""
     path, row = spot
     swing, period = _value(row, "amplitude", "length"), _value(row, "period", "duration")
-    if swing and period and 2.0 * math.pi * swing / period > FASTEST:
+    if swing and period and QUICKEST <= period <= SLOWEST and 2.0 * math.pi * swing / period > FASTEST:
         read = f"{shown(row['amplitude'])} in {shown(row['period'])}: {2.0 * math.pi * swing / period:.3g} m/s"
         yield Broken(
             (*path, "amplitude"), read, f"at most {FASTEST:g} m/s at its fastest", "check amplitude and period"
         )
+
+
+def _slow(spot: Spot) -> Iterator[Broken]:
+    """A travel takes no longer than another phase may."""
+    path, row = spot
+    start, end, speed = (_value(row, key, kind) for key, kind in (("start", "length"), ("end", "length"),
+                                                                  ("speed", "speed")))  # fmt: skip
+    if start is None or end is None or not speed or speed < 0.0:
+        return
+    if abs(end - start) / speed > LONGEST:
+        read = f"{abs(end - start):g} m at {shown(row['speed'])}: {abs(end - start) / speed / 86400.0:.3g} days"
+        yield Broken((*path, "speed"), read, "at most 60 days", "check speed, start and end")
+
+
+def _dew(weather: Any) -> Iterator[Broken]:
+    """Air holds no more vapour than saturates it."""
+    air, dew = _value(weather, "air", "temperature"), _value(weather, "dew_point", "temperature")
+    if air is not None and dew is not None and dew > air:
+        read = f"{shown(weather['dew_point'])} in air of {air - 273.15:g} degC"
+        yield Broken(("weather", "dew_point"), read, "at most the air's temperature", "check both")
 
 
 def _inside(spot: Spot, reach: float | None, length: float | None) -> Iterator[Broken]:
@@ -180,6 +235,8 @@ def _inside(spot: Spot, reach: float | None, length: float | None) -> Iterator[B
     ends = [("payout", payout - swing, payout + swing)] if payout is not None else []
     ends += [(key, value, value) for key in ("start", "end") if (value := _value(row, key, "length")) is not None]
     for key, low, high in ends:
+        if (_value(row, key, "length") or 0.0) < 0.0:  # the form says so
+            continue
         both = shown(row[key]) + (f" with amplitude {shown(row['amplitude'])}" if swing and key == "payout" else "")
         if length is not None and high > length:
             yield Broken(

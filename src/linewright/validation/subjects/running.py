@@ -11,9 +11,10 @@ import numpy as np
 from linewright.base.units import ZERO_CELSIUS
 from linewright.physics.field_grid import Grid, angle_edges, radial_edges
 from linewright.physics.running import Heave, Travel, seized_work, time_share
-from linewright.physics.running_field import Pace, run, settle
+from linewright.physics.running_field import Pace, run
 from linewright.physics.running_load import Scene, means_of
 from linewright.physics.running_parts import Around, Fabric, Path, Piece, Sheave, Stretch, running_grid
+from linewright.physics.running_steady import settle
 from linewright.physics.water import water_properties
 
 Inputs = Mapping[str, Any]
