@@ -8,6 +8,8 @@ from typing import Annotated
 
 import typer
 
+from linewright.cli_progress import ProgressLine
+
 StudyFolder = Annotated[Path, typer.Argument(help="study folder (or its case.toml)", metavar="STUDY")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the numbers instead of the text")]
 Samples = Annotated[int | None, typer.Option("--samples", help="256 to 8192, a power of 2; by default the case's")]
@@ -28,3 +30,21 @@ def compare_command(
 
     row = compare_of(study, ropes or (), samples)
     typer.echo(json.dumps(row, indent=1, ensure_ascii=False) if as_json else "\n".join(compare_lines(row)))
+
+
+def what_if_command(
+    study: StudyFolder,
+    samples: Annotated[int, typer.Option("--samples", help="256 to 8192, a power of 2")] = 256,
+    as_json: AsJson = False,
+) -> None:
+    """Change one thing at a time (berths, climate, tails, lengths, tending, size): ratio of lives, core, margin."""
+    from linewright.services.blocks import Progress
+    from linewright.services.what_if import what_if_of
+    from linewright.services.what_if_text import what_if_lines
+
+    line = ProgressLine("change")
+    try:
+        row = what_if_of(study, samples, lambda done, total: line.show(Progress(done, total, None)))
+    finally:
+        line.close()
+    typer.echo(json.dumps(row, indent=1, ensure_ascii=False) if as_json else "\n".join(what_if_lines(row)))

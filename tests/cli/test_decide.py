@@ -86,7 +86,22 @@ def test_compare_when_input_is_wrong_ends_with_2_and_what_is_needed(
     assert said in err
 
 
-@pytest.mark.parametrize("command", ["compare"])
+def test_what_if_when_asked_for_json_prints_every_change(run: Run, study: Path) -> None:
+    code, out, _ = run("what-if", study, "--json")
+    row = json.loads(out)
+    assert (code, row["schema"], row["samples"]) == (0, "linewright.what-if/1", 256)
+    assert {item["kind"] for item in row["changes"]} >= {"climate", "tail", "inboard length", "payout spread"}
+    for item in (row["as_it_is"], *row["changes"]):
+        assert item["life"]["p10"] <= item["life"]["p50"] <= item["life"]["p90"]
+    assert not list(study.glob("results/*"))
+
+
+def test_what_if_when_samples_are_wrong_ends_with_2(run: Run, study: Path) -> None:
+    code, out, err = run("what-if", study, "--samples", "1000")
+    assert (code, out, "one of 256, 512" in err) == (2, "", True)
+
+
+@pytest.mark.parametrize("command", ["compare", "what-if"])
 def test_command_when_there_is_no_study_says_how_to_begin(run: Run, tmp_path: Path, command: str) -> None:
     code, _, err = run(command, tmp_path / "nothing")
     assert (code, "There is no study" in err) == (2, True)

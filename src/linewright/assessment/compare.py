@@ -12,6 +12,7 @@ from linewright.base.data import Datum
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
 
+LEAST_LIFE = 1e-6  # [years]
 OPEN_SHARE = 0.05  # of draws beyond the horizon below the median ratio: then it is a bound
 
 
@@ -42,7 +43,7 @@ class Comparison:
 
 def compare(whole: Whole, base: RopeResult, other: RopeResult) -> Comparison:
     """The comparison of two ropes on the same samples; ropes of one card have one law, never two."""
-    ratio = other.ages / np.maximum(base.ages, 1e-6)
+    ratio = _ratios(base, other)
     low, middle, high = (weighted_quantile(ratio, whole.weights, p) for p in (0.1, 0.5, 0.9))
     shared = outlives(other.ages, base.ages, whole.weights)
     few = other.ages if other.apart is None or other.variant.rope == base.variant.rope else other.apart
@@ -62,13 +63,18 @@ def compare(whole: Whole, base: RopeResult, other: RopeResult) -> Comparison:
     )
 
 
+def _ratios(base: RopeResult, other: RopeResult) -> Array:
+    """Life over life in every draw; 1 where both are finished when new."""
+    return np.asarray(np.maximum(other.ages, LEAST_LIFE) / np.maximum(base.ages, LEAST_LIFE))
+
+
 def bound(whole: Whole, base: RopeResult, other: RopeResult, quantile: float) -> str:
     """What a quantile of the ratio is worth where lives reach the horizon.
 
     Where the other rope lives beyond it the true ratio is larger, where the base does it is smaller, where
     both do it is unknown; it matters when more than a twentieth of the draws could cross the quantile.
     """
-    ratio = other.ages / np.maximum(base.ages, 1e-6)
+    ratio = _ratios(base, other)
     beyond, under = other.ages >= HORIZON, base.ages >= HORIZON
     total = float(np.sum(whole.weights))
     rises = float(np.sum(whole.weights * (beyond & (ratio <= quantile)))) > OPEN_SHARE * total

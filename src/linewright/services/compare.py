@@ -18,7 +18,7 @@ from linewright.cards.model import Shelf
 from linewright.case.model import Case, Compared
 from linewright.services.answer import letter
 from linewright.services.result import result_of
-from linewright.services.trial import read_trial
+from linewright.services.trial import assessed, read_given
 
 Row = dict[str, Any]
 SCHEMA = "linewright.compare/1"
@@ -32,9 +32,9 @@ def compare_of(root: Path, ropes: Sequence[str] = (), samples: int | None = None
 
     Raises InputError for a rope that is not there or a size that cannot be.
     """
-    trial = read_trial(root, samples)
-    case = replace(trial.case, compared=with_named(trial.case, trial.shelf, ropes))
-    whole = replace(trial, case=case).assessed()
+    given = read_given(root, samples)
+    named = with_named(given.case, given.shelf, ropes)
+    whole = assessed(given.with_case(replace(given.case, compared=named)))
     letters = {id(rope): letter(number) for number, rope in enumerate(whole.ropes)}
     pairs = [_pair(whole, letters, one, two) for one, two in combinations(ranked(whole), 2)]
     row = {key: value for key, value in result_of(whole).items() if key not in ("comparisons", "wide_because")}

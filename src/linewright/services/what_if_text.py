@@ -1,0 +1,96 @@
+"""Changes of a study as lines of text."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from linewright.services.answer import caution_rows, confidential_rows, fit, folded
+from linewright.services.program import command
+from linewright.services.spoken import LARGEST_RATIO
+from linewright.services.words import ONE_LINE, years
+
+Row = dict[str, Any]
+NAME, RATIO = 32, 38
+HEAD = "years P10  P50  P90  ratio P50 (P10 to P90)"
+HOW = {
+    "climate": "climate: warmer air at every hour; the dew point keeps the relative humidity",
+    "tail": "tails, lengths, size: the ship moves as before; mean tensions stay in kN, swings follow the stiffness",
+    "payout spread": "payout spread: length that passes a mark, of every state; more tending widens it",
+    "berth left out": "a berth left out: no calls there, the others as they are",
+}
+RATIOS = (
+    "ratio: life after over life before in the same draw, so that what is unknown of both cancels; core: P50 and P90 "
+    "of the hottest state, C; margin: P10 of the smallest"
+)
+NEW = "a new rope on today's trade: what the rope on board has behind it is not counted"
+
+
+def what_if_lines(row: Row) -> list[str]:
+    """The largest effect, the table, what could not be told."""
+    lines = [
+        *folded([f"{row['title']}: {row['rope']}, one change at a time, {row['samples']} draws"], 2),
+        *folded([in_short(row)], 2),
+        "",
+        f"{'':<{NAME}}{HEAD:<{RATIO + 21}}{'core':>6}{'margin':>8}  ends by",
+        _line(row["as_it_is"], row),
+        *(_line(item, row) for item in row["changes"]),
+    ]
+    if row["not_told"]:
+        lines += ["", "not told", *folded([f"  {item['name']}: {item['why']}" for item in row["not_told"]], 4)]
+    kinds = {item["kind"] for item in (*row["changes"], *row["not_told"])}
+    how = [text for kind, text in HOW.items() if kind in kinds or (kind == "tail" and "size" in kinds)]
+    return [
+        *lines,
+        "",
+        *folded([RATIOS], 2),
+        *folded([*how, *([NEW] if row["is_new"] else [])], 2),
+        *folded([*caution_rows(row), *confidential_rows(row)], 2),
+        *folded([f"! {ONE_LINE.format(command=command('cautions'))}"], 2),
+    ]
+
+
+def in_short(row: Row) -> str:
+    """What to take away, in one sentence."""
+    if row["as_it_is"]["life"] is None:
+        return f"The rope on board gets no life, so that no change has a ratio: {row['as_it_is']['not_comparable']}."
+    told = [item for item in row["changes"] if item["ratio"]["p50"] != 1.0]
+    longer = max(told, key=lambda item: float(item["ratio"]["p50"]), default=None)
+    shorter = min(told, key=lambda item: float(item["ratio"]["p50"]), default=None)
+    parts = []
+    if longer is not None and longer["ratio"]["p50"] > 1.0:
+        parts.append(f"Longest life: {longer['name']}, {_ratio(longer['ratio'])} x")
+    if shorter is not None and shorter["ratio"]["p50"] < 1.0:
+        parts.append(f"shortest: {shorter['name']}, {_ratio(shorter['ratio'])} x")
+    return f"{'; '.join(parts)}." if parts else "No change moves the median life within the horizon."
+
+
+def _line(item: Row, row: Row) -> str:
+    start = f"{fit(item['name'], NAME - 1):<{NAME}}"
+    life = item["life"]
+    if life is None:
+        ages = f"{'no life':>19}"
+    else:
+        low, middle, high = (years(life[p], row["horizon"]) for p in ("p10", "p50", "p90"))
+        ages = f"{low:>9}{middle:>5}{high:>5}"
+    ratio = _ratio(item["ratio"]) if item.get("ratio") else ""
+    core = "-" if item["core"] is None else f"{item['core']['p50']:.0f} {item['core']['p90']:.0f}"
+    margin = "-" if item["margin"] is None else f"{item['margin']['p10']:.2f}"
+    return f"{start}{ages}  {ratio:<{RATIO}}{core:>6}{margin:>8}  {_ends(life)}".rstrip()
+
+
+def _ends(life: Row | None) -> str:
+    if life is None:
+        return ""
+    return "nothing" if str(life["ends_by"]).startswith("nothing") else fit(life["ends_by"], 12)
+
+
+def _ratio(ratio: Row) -> str:
+    middle, low, high = (_times(ratio, p) for p in ("p50", "p10", "p90"))
+    return f"{middle} ({low} to {high})"
+
+
+def _times(ratio: Row, quantile: str) -> str:
+    """A quantile with its bound; two decimals, since changes of one study share their draws."""
+    if ratio[quantile] > LARGEST_RATIO:
+        return f"more than {LARGEST_RATIO:.0f}"
+    return f"{ratio['bounds'][quantile]} {ratio[quantile]:.2f}".lstrip()
