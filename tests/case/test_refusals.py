@@ -107,6 +107,7 @@ def test_value_when_it_is_an_estimate_is_read_as_one(write: Writer) -> None:
 # name: (old, new, line of the problem, parts of the message)
 WRONG: dict[str, tuple[str, str, int, list[str]]] = {
     "unknown key": ("wrap =", "wrapp =", 17, ["did you mean wrap?"]),
+    "swing about nothing": ('"24 %LDBF"', '"0 kN"', 34, ['"0 kN"', "a mean above 0"]),
     "unknown key far from any": ("[ship]", "zzz = 1\n[ship]", 3, ["known keys: berth, compare"]),
     "bare number": ('"12 m"', "12", 11, ["read     12", 'write "12 <unit>"']),
     "decimal comma": ('"12 m"', '"12,5 m"', 11, ["decimals with a point"]),

@@ -14,6 +14,7 @@ from linewright.assessment.record import BINS, Counted
 from linewright.assessment.sea import Curves
 from linewright.assessment.slack import Troughs
 from linewright.base.data import Datum
+from linewright.base.errors import InputError, Problem
 from linewright.base.units import Load
 from linewright.case.model import Berth, Case, LineGroup, SameDuty, State, Tension
 from linewright.physics import cycles, stiffness
@@ -21,6 +22,7 @@ from linewright.physics.types import Array, Flags
 
 LONGEST_PERIOD = 1e9
 Records = Mapping[str, Counted]  # by the name of the record
+MOST_SWING = 1.5  # of the mean, irregular; a sine has 1
 AT_MEAN = 0.25  # mean load over break force that a card states its dynamic stiffness at
 BISECTIONS = 60
 ROOM = 293.15  # [K] until the weather is known
@@ -269,6 +271,8 @@ def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
     """A state from its typed mean, swing and period."""
     mean = plan.newton(tension.mean)
     own = None if tension.amplitude is None else plan.newton(tension.amplitude)
+    if own is not None:
+        _check_swing(tension, mean, own)
     if own is not None and plan.keeps_load:
         swing = own
     else:
@@ -282,6 +286,15 @@ def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
     highest = float(cycles.most_probable_maximum(mean, 0.5 * swing, n))
     slack = Troughs.of_law(mean, np.array([0.5 * swing]), np.ones(1)) if swing > 0.0 else None
     return _Row(mean, swing, False, period, highest, (np.full(BINS, mean), amplitude, weight), slack)
+
+
+def _check_swing(tension: Tension, mean: float, amplitude: float) -> None:
+    """Refuse an amplitude beyond the mean [N], which the case's form cannot see where their units differ."""
+    most = mean if tension.amplitude_kind == "constant" else MOST_SWING * mean
+    if amplitude > most * (1.0 + 1e-9):
+        read = f"an amplitude of {amplitude / 1e3:.4g} kN about a mean of {mean / 1e3:.4g} kN"
+        needs = f"an amplitude of at most {most / 1e3:.4g} kN: beyond it the line is slack most of the time"
+        raise InputError("A tension swings too far.", [Problem(f"{tension.where}  amplitude", read, needs)])
 
 
 def _recorded(plan: _Plan, tension: Tension, call_hours: float) -> _Row:

@@ -36,7 +36,7 @@ def findings_of(result: LineResult) -> list[Finding]:
     """All findings of one rope (or tail) on one line group."""
     rows = [
         *_rope(result),
-        *_above_strength(result.setup.subject, result.setup.duty),
+        *above_strength(result.setup.subject, result.setup.duty),
         *_states(result),
         *_contacts(result.setup.subject, result.setup.case),
         *_presence(result),
@@ -54,7 +54,7 @@ def findings_of(result: LineResult) -> list[Finding]:
 
 def refusal(subject: Subject, duty: Duty, case: Case) -> str:
     """Why a rope cannot be ranked on a line group, or an empty text."""
-    broken = _above_strength(subject, duty)
+    broken = above_strength(subject, duty)
     if broken:
         return broken[0].text
     outside = [finding.text for finding in _contacts(subject, case) if finding.severity == "refused"]
@@ -64,7 +64,7 @@ def refusal(subject: Subject, duty: Duty, case: Case) -> str:
     return f"{', '.join(lacking)} not assessed" if lacking else ""
 
 
-def _above_strength(subject: Subject, duty: Duty) -> list[Finding]:
+def above_strength(subject: Subject, duty: Duty) -> list[Finding]:
     """States whose highest expected tension the rope cannot carry at all."""
     force = subject.data["design_break_force"].value
     rows = []

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from linewright.base.data import Datum
 from linewright.base.errors import CardError, InputError, Problem
@@ -67,6 +68,7 @@ ESSENTIAL_CONTACT = (
     "bend_radius", "wrap_angle", "half_angle", "conductance_sliding", "conductance_passive", "spreading_resistance",
     "generation_share", "steel_sun",
 )  # fmt: skip
+ROUNDING = 1e-6
 ESSENTIAL_PRACTICE = ("payout_spread", "film_factor", "partial_bend")
 
 
@@ -131,6 +133,7 @@ def subject(
         data.update(part)
         _check_bend(line, contact, data)
         _check_arc(line, contact, data)
+    _check_places(line, contacts, data)
     data.update(_spreads(case))
     return Subject(line, rope_name, titled(rope.title, data), rope.words, data, tuple(contacts), frozenset(rope.data))
 
@@ -185,6 +188,48 @@ def _check_arc(line: LineGroup, contact: Contact, data: Mapping[str, Datum]) -> 
         raise InputError(
             "A contact is longer than the line.", [Problem(where, read, f"at most the line's {length:.6g} m")]
         )
+
+
+@dataclass(frozen=True)
+class _Spot:
+    """A contact on the line: metres from the drum and of rope on it, its name, and where its place was typed."""
+
+    metre: float
+    arc: float
+    name: str
+    typed: str
+
+    def problem(self, line: LineGroup, read: str, needs: str) -> Problem:
+        """What is wrong with its place."""
+        where = f'{self.typed}  line "{line.name}" > contact "{self.name}" > inboard_length'
+        return Problem(where, read, needs, "give the metres of rope from the drum to the middle of the contact")
+
+
+def _check_places(line: LineGroup, contacts: Sequence[Contact], data: Mapping[str, Datum]) -> None:
+    """Raise InputError for a contact at the line's end, or on rope that lies on another, where the case says its place.
+
+    Contacts without an `inboard_length` of their own share that of the line: their places are not told.
+    """
+    length = line.inboard_length.value + line.outboard_length
+    spots = []
+    for item in contacts:
+        own = data.get(item.key("inboard_length"))
+        arc = data[item.key("bend_radius")].value * data[item.key("wrap_angle")].value
+        spots.append(_Spot((own or line.inboard_length).value, arc, item.name, own.source if own else ""))
+    problems = []
+    for spot in spots:
+        if spot.typed and spot.metre + 0.5 * spot.arc >= length:
+            needs = f"less than {length - 0.5 * spot.arc:.6g} m: the line ends at {length:.6g} m"
+            problems.append(spot.problem(line, f"{spot.metre:.6g} m, with {spot.arc:.3g} m of rope on it", needs))
+    for one, two in pairwise(sorted(spots, key=lambda spot: spot.metre)):
+        first, second = (one, two) if two.typed else (two, one)
+        apart = 0.5 * (one.arc + two.arc)
+        if second.typed and two.metre - one.metre < apart * (1.0 - ROUNDING):
+            read = f"{second.metre:.6g} m, {two.metre - one.metre:.3g} m from {first.name} at {first.metre:.6g} m"
+            needs = f"at least {apart:.3g} m between them: {one.arc:.3g} m and {two.arc:.3g} m of rope lie on them"
+            problems.append(second.problem(line, read, needs))
+    if problems:
+        raise InputError("A contact is where it cannot be.", problems)
 
 
 def _spreads(case: Case) -> dict[str, Datum]:

@@ -19,6 +19,7 @@ HOUR = 3600.0
 SHARES_OFF = 1e-3
 Table = dict[str, Any]
 Spot = tuple[places.Path, Table]
+HOLDS = "a mean above 0: a line that swings about nothing would be pushed"
 WAYS: tuple[str, ...] = ("response", "motion_response", "response_file", "spectrum")
 
 
@@ -204,6 +205,9 @@ def _answering(path: places.Path, tension: Table, ways: list[str], has_sea: bool
     """A response to the sea, or a spectrum: one of them, with a mean, and with a sea where it needs one."""
     if "mean" not in tension:
         yield Broken(path, "nothing", "the key mean", 'add mean = "25 %LDBF"')
+    mean = _load(tension, "mean")
+    if mean and mean.value == 0.0:
+        yield Broken((*path, "mean"), _said(tension["mean"]), HOLDS)
     if len(ways) > 1:
         yield Broken((*path, ways[1]), " and ".join(ways), "one of the two")
     for key in ("amplitude", "motion", "period", "amplitude_kind"):
@@ -254,7 +258,9 @@ def _swing(path: places.Path, tension: Table) -> Iterator[Broken]:
             if key not in tension:
                 yield Broken(path, "nothing", f"the key {key}, since the tension swings", f"add {key} = {example}")
     mean = _load(tension, "mean")
-    if amplitude and mean and amplitude.base == mean.base and mean.value >= 0.0:
+    if mean and mean.value == 0.0 and ((amplitude and amplitude.value > 0.0) or (motion and motion > 0.0)):
+        yield Broken((*path, "mean"), _said(tension["mean"]), HOLDS)
+    elif amplitude and mean and amplitude.base == mean.base and mean.value > 0.0:
         yield from _against_mean(path, tension, amplitude.value, mean.value)
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from linewright.assessment.central import Prepared, hottest_by_hour, prepared, sensitivities
 from linewright.assessment.depth import Cluster, Depth, depth, heat_runs_away, hot_spot_of
+from linewright.assessment.judge import above_strength
 from linewright.assessment.line import Setup
 from linewright.assessment.whole import Gathered
 from linewright.base.errors import InputError, ModelError, Problem
@@ -45,6 +46,7 @@ def depth_of(root: Path, rope: str = "A", line: str = "", state: str = "") -> Ro
         "title": case.title,
         "rope": item.title,
         "line": item.setup.subject.line.name,
+        "refusals": [finding.text for finding in above_strength(item.setup.subject, item.setup.duty)],
         "states": [{key: value for key, value in told.items() if key != "depth"} for told in states],
     }
     found = states[number]["depth"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from linewright.services.answer import fit
+from linewright.services.answer import fit, folded
 from linewright.services.program import command
 from linewright.services.words import ONE_LINE
 
@@ -21,6 +21,7 @@ def depth_lines(row: Row) -> list[str]:
     lines = [f"{row['title']}: temperatures in depth of {row['rope']} on {row['line']}", NOTE, ""]
     lines.append(f"{'state':<{NAME}}{'air':>6}{'span':>8}{'core':>8}{'quick':>8}{'skin':>8}   where")
     lines += [_state(state) for state in row["states"]]
+    lines += [part for text in row["refusals"] for part in folded([f"! {text}"], 2)]
     if "depth" in row:
         lines += ["", *_whole(row["depth"])]
     return [*lines, "", ONE_LINE.format(command=command("cautions"))]
