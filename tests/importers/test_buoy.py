@@ -234,3 +234,16 @@ def test_units_when_their_row_has_another_width_are_not_used_and_it_is_said(load
     got = load("buoy", MODERN, "#units: kts and ft", row)
     assert got.values["wind"] == pytest.approx([10.0])
     assert "units-line" in codes(got)
+
+
+@pytest.mark.parametrize("remark", ["# anemometer height: 4.1 m above site elevation", "# Wind measured at 4.1 m"])
+def test_height_of_the_wind_that_a_remark_above_the_header_states_is_read(load, remark: str) -> None:
+    row = "2024 01 01 00 00 220  6.0  8.0   1.5     9   6.0 210 1010.0  15.0  16.0  12.0   MM   MM"
+    got = load("buoy", remark, "# an invented buoy", MODERN, UNITS, row)
+    bare = load("buoy", MODERN, UNITS, row)
+
+    flags = ([flag.text for flag in item.report.flags if flag.code == "wind-height"] for item in (got, bare))
+    (told,), (untold,) = flags
+    assert told.startswith("the wind is measured at 4.1 m, above the table; it is kept as measured")
+    assert "not stated" in untold
+    assert got.report.dropped == bare.report.dropped

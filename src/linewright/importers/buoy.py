@@ -12,7 +12,7 @@ import numpy as np
 
 from linewright.base.errors import InputError, Problem
 from linewright.base.units import ZERO_CELSIUS
-from linewright.importers import weather_clock, weather_units
+from linewright.importers import weather_clock, weather_units, weather_words
 from linewright.importers.report import Imported, Log
 from linewright.importers.text import TextFile
 from linewright.importers.weather_clock import HOUR
@@ -41,7 +41,7 @@ STANDARD: dict[str, Spec] = {
 
 @dataclass(frozen=True)
 class Table:
-    """Rows under one or several headers: names, units by name, cells by name, line numbers, times [s]."""
+    """Rows under headers, one or several: names, units and cells by name, line numbers, times [s], remarks above."""
 
     names: tuple[str, ...]
     units: Mapping[str, str]
@@ -49,6 +49,7 @@ class Table:
     numbers: tuple[int, ...]
     times: tuple[float, ...]
     count: int
+    preamble: tuple[str, ...] = ()
 
 
 def header_names(line: str) -> list[str] | None:
@@ -78,11 +79,12 @@ def read(file: TextFile, log: Log) -> Imported:
 
 def ends(form: str, table: Table, log: Log) -> Ends:
     """Time and notes of a buoy's rows."""
+    height = weather_words.wind_height("", table.preamble)
     if {"WSPD", "WSP"} & set(table.names):
         text = "the height of the wind is not stated: buoys often measure at 3 to 5 m; 10 m is assumed"
-        log.flag("wind-height", text)
+        log.flag("wind-height", weather_words.AT_HEIGHT.format(height=height) if height else text)
     extra = {
-        "wind": "direction from, degrees true; height not stated, 10 m assumed",
+        "wind": f"direction from, degrees true; height {height or 'not stated, 10 m assumed'}",
         "waves": "of the minutes before the time; directions from, degrees true",
         "mean_period": "APD: average of all waves, zero crossing",
         "state_centre_seconds": 0.0,
@@ -112,6 +114,7 @@ def table_of(file: TextFile, log: Log) -> Table:
     every: dict[str, None] = {}
     units: dict[str, str] = {}
     rows, numbers, times, count, is_below_header = [], [], [], 0, False
+    preamble: list[str] = []
     for number, line in enumerate(file.lines, start=1):
         if not line.strip():
             continue
@@ -126,6 +129,9 @@ def table_of(file: TextFile, log: Log) -> Table:
         if _is_units(line, is_below):
             units.update(_units_of(names, line, number, log))
             continue
+        if not names and line.lstrip("\ufeff ").startswith("#"):
+            preamble.append(line)
+            continue
         count += 1
         row = _row(names, line)
         if isinstance(row, str):
@@ -137,7 +143,7 @@ def table_of(file: TextFile, log: Log) -> Table:
     if not rows:
         problem = Problem(file.source.name, "no header or no row", "a header YY MM DD hh ... and rows")
         raise InputError(f"{file.source.name} has no rows.", [problem])
-    return Table(tuple(every), units, tuple(rows), tuple(numbers), tuple(times), count)
+    return Table(tuple(every), units, tuple(rows), tuple(numbers), tuple(times), count, tuple(preamble))
 
 
 def _is_units(line: str, is_below_header: bool) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -47,7 +47,7 @@ def read_summary(file: TextFile, log: Log) -> Imported:
         {**row, **{name: _degrees(row[name]) for name in ("SwD", "WWD", "MWD") if name in row}} for row in table.rows
     ]
     units = {name: unit for name, unit in table.units.items() if name not in ("SwD", "WWD", "MWD")}
-    turned = buoy.Table(table.names, units, tuple(rows), table.numbers, table.times, table.count)
+    turned = replace(table, units=units, rows=tuple(rows))
     reading = Reading(log, table.numbers)
     buoy.take_columns(reading, turned, SUMMARY)
     _without_system(reading, "swell", "SwH")

@@ -42,8 +42,6 @@ CODES = (-9999.0, -999.0, -99999.0, 9999.0, 99999.0, -99.9, -999.9)
 NONE = "none"  # no column is that quantity
 SUN = ("level", "beam", "diffuse", "long_wave")
 CENTRES = {"end": -0.5, "start": 0.5, "middle": 0.0}
-HEIGHT = re.compile(r"(?i)(?<![\d.,])(\d{1,3}(?:[.,]\d+)?) ?[_-]?(m|metres?|meters?|ft|feet)(?![a-z0-9/])(?! ?s-1)")
-ABOUT_WIND = re.compile(r"(?i)([\d.,]+ ?m (?:mast |high )?(?=wind|anemom))|(?:wind|anemom|viento|ветр)(.*\d.*)")
 ALIEN = re.compile(r"(?i)\b(tc|ch|chan|thermo|hook|line|l|load|tension)[ _-]?\d+|\bvessel\b|core|kern")
 
 
@@ -78,7 +76,7 @@ def read(file: TextFile, log: Log) -> Imported:
     _ask_needed(table, columns, times.columns, log)
     if "wind" in reading.values:
         reading.mark_calm()
-    height = _wind_height(table, columns["wind"]) if "wind" in columns else ""
+    height = weather_words.wind_height(table.names[columns["wind"]], table.preamble) if "wind" in columns else ""
     extra = _notes(columns, times.time, height, log)
     if times.zone is not None:
         extra["utc_offset_hours"] = zones.standard_hours(times.zone)
@@ -205,25 +203,13 @@ def _plain(cell: str, mark: cells.Mark) -> str:
     return cell if value is None or figure(cell.strip()) == value else repr(value)
 
 
-def _wind_height(table: Table, index: int) -> str:
-    """The height of the wind and where it is stated: in its heading, else above the table; empty where nowhere."""
-    name = re.sub(r"[\[(]\s*(m ?/ ?s|m ?s-1|mps)\s*[\])]", "", table.names[index])
-    told = [match[1] or match[2] for line in table.preamble if (match := ABOUT_WIND.search(line))]
-    for text, place in ((name, "in its heading"), *((part, "above the table") for part in told)):
-        found = HEIGHT.search(text)
-        if found:
-            return f"{float(found[1].replace(',', '.')):g} {'ft' if found[2].lower().startswith('f') else 'm'}, {place}"
-    return ""
-
-
 def _notes(columns: dict[str, int], time: Array, height: str, log: Log) -> dict[str, object]:
     found: dict[str, object] = {
         "state_centre_seconds": 0.0,
         "wind": f"direction from, degrees true, {f'height {height}' if height else 'and 10 m assumed: not stated'}",
     }
     if height:
-        text = f"the wind is measured at {height}; it is kept as measured, wind_at_line of the climate card takes it"
-        log.flag("wind-height", f"{text} to the line")
+        log.flag("wind-height", weather_words.AT_HEIGHT.format(height=height))
     elif "wind" in columns:
         log.flag("wind-height", "the height of the wind is not stated; 10 m above open ground is assumed")
     if not set(SUN) & set(columns):

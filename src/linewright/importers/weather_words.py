@@ -4,6 +4,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
+
+HEIGHT = re.compile(r"(?i)(?<![\d.,])(\d{1,3}(?:[.,]\d+)?) ?[_-]?(m|metres?|meters?|ft|feet)(?![a-z0-9/])(?! ?s-1)")
+ABOUT_WIND = re.compile(r"(?i)([\d.,]+ ?m (?:mast |high )?(?=wind|anemom))|(?:wind|anemom|viento|ветр)(.*\d.*)")
+AT_HEIGHT = (
+    "the wind is measured at {height}; it is kept as measured, wind_at_line of the climate card takes it to the line"
+)
 
 # One of the options, all of whose words stand in the heading; the first that fits wins. Without accents.
 _WORDS = """
@@ -58,3 +65,14 @@ def quantity(name: str) -> str:
 def _fits(option: list[str], words: set[str], text: str) -> bool:
     """Whether the words of an option stand in a heading; those of a script without blanks anywhere in it."""
     return all(word in (text if word[0] >= "\u3040" else words) for word in option)
+
+
+def wind_height(heading: str, preamble: Sequence[str]) -> str:
+    """The height of the wind and where it is stated: in its heading, else above the table; empty where nowhere."""
+    name = re.sub(r"[\[(]\s*(m ?/ ?s|m ?s-1|mps)\s*[\])]", "", heading)
+    told = [match[1] or match[2] for line in preamble if (match := ABOUT_WIND.search(line))]
+    for text, place in ((name, "in its heading"), *((part, "above the table") for part in told)):
+        found = HEIGHT.search(text)
+        if found:
+            return f"{float(found[1].replace(',', '.')):g} {'ft' if found[2].lower().startswith('f') else 'm'}, {place}"
+    return ""
