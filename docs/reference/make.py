@@ -24,6 +24,7 @@ from linewright.base import form as base_form
 from linewright.base.sources import BASES, Source
 from linewright.cards import form as card_form
 from linewright.case import form as case_form
+from linewright.case.plan import form as plan_form
 from linewright.case.running import form as running_form
 from linewright.cli import app
 
@@ -35,6 +36,7 @@ CASE_TABLES = (
     ("line.tail = { ... }", case_form.TailForm), ("[[berth]]", case_form.BerthForm),
     ("[[berth.state]]", case_form.StateForm),
     ('[berth.state.tension."line name"]', case_form.TensionForm), ("[[compare]]", case_form.CompareForm),
+    ("[plan]", plan_form.PlanForm),
 )  # fmt: skip
 RUNNING_TABLES = (
     ("", running_form.RunningForm), ("[rope]", running_form.RopeForm), ("[drum]", running_form.DrumForm),

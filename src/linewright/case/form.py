@@ -19,6 +19,7 @@ from linewright.base.form import Bounds, Name, Note, Strict, Switch, Tension, Ty
 from linewright.case import model, rules
 from linewright.case.evidence.form import YEAR, EvidenceForm, Known
 from linewright.case.evidence.form import read as read_evidence
+from linewright.case.plan.form import PlanForm, read_plan
 from linewright.case.typed import TypedReader
 
 Mechanism = Literal["creep", "bending", "tension", "abrasion", "ageing", "compression"]
@@ -239,6 +240,7 @@ class CaseForm(Strict):
     evidence: list[EvidenceForm] = Field(
         default_factory=list, description="what is known of the rope on board: it weights the draws"
     )
+    plan: PlanForm = Field(PlanForm(), description="material over the ship's life, for the command plan")
 
 
 def read_case(path: Path) -> model.Case:
@@ -274,6 +276,7 @@ def to_model(form: CaseForm, found: Mapping[places.Path, int], file: str) -> mod
     return model.Case(
         form.title, load.value, lines, berths, compared, reader.criteria(form.criteria), tuple(form.mechanisms),
         form.spread.samples, form.spread.seed, tuple(reader.typed), file, form.note, past=past, evidence=known,
+        plan=read_plan(reader, form.plan),
     )  # fmt: skip
 
 

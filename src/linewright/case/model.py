@@ -184,6 +184,26 @@ class Evidence:
 
 
 @dataclass(frozen=True)
+class Plan:
+    """What a study says of buying ropes: times [years], spare lines, and the user's own factors, None where not given.
+
+    Prices in the currency named; co2e in kg CO2e per kg. `typed` is what was typed, with its line.
+    """
+
+    ship_life: float = 25.0
+    docking: float | None = None
+    tail_interval: float = 1.5
+    spares: int = 0
+    currency: str = ""
+    price_per_kg: float | None = None
+    price_per_line: float | None = None
+    price_per_tail: float | None = None
+    co2e_per_kg: float | None = None
+    tail_co2e_per_kg: float | None = None
+    typed: tuple[Datum, ...] = ()
+
+
+@dataclass(frozen=True)
 class Criteria:
     """When a line is finished; None means that the criterion is not used."""
 
@@ -213,6 +233,7 @@ class Case:
     digest: str = ""
     past: tuple[Past, ...] = ()
     evidence: tuple[Evidence, ...] = ()
+    plan: Plan = Plan()
 
     @property
     def every_berth(self) -> tuple[Berth, ...]:

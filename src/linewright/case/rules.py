@@ -14,6 +14,7 @@ from linewright.base import places, units
 from linewright.base.form import Broken, shown
 from linewright.base.units import LARGEST_YEAR_HOURS
 from linewright.case.evidence import rules as evidence
+from linewright.case.plan import rules as plan
 
 HOUR = 3600.0
 SHARES_OFF = 1e-3
@@ -37,6 +38,7 @@ def broken(raw: Table) -> Iterator[Broken]:
     for path, line in lines:
         yield from _contacts(path, line)
     yield from _compared(_tables(raw, (), "compare"), lines)
+    yield from plan.broken(raw.get("plan"))
 
 
 def _states(raw: Table) -> list[tuple[str, str]]:

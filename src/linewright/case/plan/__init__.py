@@ -1,0 +1,1 @@
+"""What a study says of buying ropes over the ship's life."""
