@@ -16,6 +16,7 @@ from typing import Any
 import matplotlib as mpl
 import numpy as np
 import pytest
+from contourpy import contour_generator
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.collections import QuadMesh
@@ -25,7 +26,8 @@ from matplotlib.text import Text
 from PIL import Image
 
 from linewright.services.figures import pictures, write_figures
-from linewright.services.figures_colours import levels_between
+from linewright.services.figures_colours import fitted, levels_between
+from linewright.services.figures_maps import closed
 from linewright.services.figures_paper import NORM, SCALE, literal, paper, spread, width_of, wrapped
 from linewright.services.temperature_scale import colour
 
@@ -230,8 +232,25 @@ def test_cells_of_each_map_carry_the_colour_of_their_temperature(row: Row, name:
     assert values.count() > 100
     for value, shade in zip(values[::7], drawn[::7], strict=True):
         if value is not np.ma.masked:
-            # half a step of 0.1 K is at most one of 255 steps of a colour
-            assert np.abs(np.array(to_rgb(colour(float(value)))) - shade[:3]).max() <= 1.01 / 255.0
+            # half a step of 1/800 of the scale is at most one of 255 steps of a colour
+            at = 80.0 * (float(value) - mesh.norm.vmin) / (mesh.norm.vmax - mesh.norm.vmin)
+            assert np.abs(np.array(to_rgb(colour(at))) - shade[:3]).max() <= 1.01 / 255.0
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "ends"), [(38.1, 40.6, (38.0, 41.0)), (36.2, 62.0, (30.0, 70.0)), (40.0, 40.0, (39.0, 41.0))]
+)
+def test_scale_follows_what_is_shown_between_round_temperatures(low: float, high: float, ends: Any) -> None:
+    norm = fitted(np.array([low, np.nan, high]))
+    assert (norm.vmin, norm.vmax) == ends
+
+
+def test_scale_names_limits_within_and_beyond_it(row: Row) -> None:
+    row["limits"] = {"long_term": 55.0, "short_term": 95.0}
+    figure = pictures(row)["section"]
+    assert "above: short-term limit 95 °C" in words(figure)
+    assert " long-term limit 55 °C" in words(figure)
+    assert "above: long-term" not in words(figure)
 
 
 def test_scale_in_grey_falls_all_the_way() -> None:
@@ -264,6 +283,17 @@ def test_section_when_drawn_is_whole_and_symmetrical_with_the_steel_below(row: R
     assert places[-1, middle].tolist() == pytest.approx([0.0, -radius])
     assert np.array_equal(values, values[:, ::-1])
     assert values[-1, middle] == row["section"]["temperature"][-1][0] == values.max()
+
+
+def test_lines_of_a_section_close_round_the_rope() -> None:
+    """Even heat: rings. Every line comes back to where it begins, also over the seam at the top."""
+    radius, angle = np.linspace(0.0, 21.0, 17), np.linspace(-np.pi, np.pi, 41)
+    rings = np.repeat((50.0 - (0.5 * (radius[1:] + radius[:-1])) ** 2 / 50.0)[:, None], 40, axis=1)
+    places, turned, values = closed(radius, angle, rings)
+    x, y = np.outer(places, np.sin(turned)), -np.outer(places, np.cos(turned))
+    (line,) = contour_generator(x, y, values).lines(47.0)
+    assert line[0] == pytest.approx(line[-1], abs=1e-9)
+    assert np.hypot(*line.T) == pytest.approx(np.sqrt(150.0), rel=0.01)  # 50 - r^2/50 = 47
 
 
 def test_lengthwise_when_drawn_has_the_side_on_the_steel_below(row: Row) -> None:

@@ -1,10 +1,14 @@
-"""Maps on the one temperature scale: cells, labelled contours, the limit's line, and the scale itself."""
+"""Maps in the house's temperature colours: cells, labelled contours, the limit's line, and the scale itself.
+
+The colours are spread over what a picture shows, between round temperatures; without that, over 0 to 80 C.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 from matplotlib import patheffects
 from matplotlib.axes import Axes
+from matplotlib.colors import Normalize
 from matplotlib.ticker import MaxNLocator
 
 from linewright.physics.types import Array
@@ -27,25 +31,43 @@ from linewright.services.temperature_scale import LAST
 MOST_LINES = 5
 PLATE = 8.0  # size of the figures on lines [pt]
 LONG, FAR = 1.2, 0.9  # a piece of line that gets its own figure, and how far apart figures need not be [in]
-DARK = 46.0  # where white reads better than ink [degC]
+DARK = 46.0  # where white reads better than ink on the scale to 80 [degC]
+LEAST_SPAN = 2.0  # of a scale [K]
 BAR = 0.14  # width of the scale [in]
 WORDS = 0.72  # beside it [in]
 BESIDE = MARGIN + WORDS + BAR + 0.5  # the scale with its figures and words, from the right edge of the sheet [in]
 
 
-def cells(axes: Axes, x: Array, y: Array, values: Array) -> None:
+def fitted(*values: Array) -> Normalize:
+    """The scale of what is shown: round temperatures about it, at least 2 K apart [degC]."""
+    every = np.concatenate([np.ravel(one) for one in values])
+    low, high = float(np.nanmin(every)), float(np.nanmax(every))
+    pad = max(0.0, 0.5 * (LEAST_SPAN - (high - low)))
+    ends = _ticks(low - pad, high + pad)
+    return Normalize(float(ends[0]), float(ends[-1]))
+
+
+def is_dark(norm: Normalize, celsius: float) -> bool:
+    """Whether white reads better than ink on a temperature's colour."""
+    return bool(norm(celsius) > DARK / LAST)
+
+
+def _ticks(low: float, high: float) -> Array:
+    return np.asarray(MaxNLocator(MOST_LINES, steps=[1, 2, 5, 10]).tick_values(low, high))
+
+
+def cells(axes: Axes, x: Array, y: Array, values: Array, norm: Normalize = NORM) -> None:
     """Cells between edges in the colours of their temperatures [degC]; NaN stays empty."""
     shown = np.ma.masked_invalid(values)
-    axes.pcolormesh(x, y, shown, cmap=SCALE, norm=NORM, shading="flat", rasterized=True)
+    axes.pcolormesh(x, y, shown, cmap=SCALE, norm=norm, shading="flat", rasterized=True)
 
 
 def levels_between(low: float, high: float) -> list[float]:
     """At most five round temperatures between two [degC]."""
-    ticks = MaxNLocator(MOST_LINES, steps=[1, 2, 5, 10]).tick_values(low, high)
-    return [float(tick) for tick in ticks if low < tick < high]
+    return [float(tick) for tick in _ticks(low, high) if low < tick < high]
 
 
-def contours(axes: Axes, x: Array, y: Array, values: Array, limits: dict[str, float]) -> None:
+def contours(axes: Axes, x: Array, y: Array, values: Array, limits: dict[str, float], norm: Normalize = NORM) -> None:
     """Lines of equal temperature with their figures, through the middles of cells, and the limits' lines [degC]."""
     shown = np.ma.masked_invalid(values)
     low, high = float(shown.min()), float(shown.max())
@@ -58,7 +80,7 @@ def contours(axes: Axes, x: Array, y: Array, values: Array, limits: dict[str, fl
     levels = [level for level in levels_between(low, high) if level not in limits.values()]
     if levels:
         figures = 0 if all(level == round(level) for level in levels) else 1
-        inks = [INK if level < DARK else PAPER for level in levels]
+        inks = [PAPER if is_dark(norm, level) else INK for level in levels]
         lines = axes.contour(x, y, shown, levels=levels, colors=inks, linewidths=0.9, linestyles="solid")
         _label(axes, lines.allsegs, [celsius(level, figures) for level in levels], placed)
 
@@ -75,6 +97,8 @@ def _label(axes: Axes, levels: list[list[Array]], texts: list[str], placed: list
                 break
             inside = np.all((piece - half > box.min) & (piece + half < box.max), axis=1)
             points = piece[inside] if inside.any() else piece
+            ends = points.shape[0] // 5  # where a plate would hang over the end of its line
+            points = points[ends : points.shape[0] - ends]
             apart = np.min([np.hypot(*(points - other).T) for other in placed] or [np.full(len(points), FAR)], axis=0)
             off_middle = np.abs(np.arange(len(points)) / len(points) - 0.5)
             at = points[np.argmin(off_middle - np.minimum(apart, FAR) / FAR)]
@@ -88,22 +112,31 @@ def _length(piece: Array) -> float:
     return float(np.sum(np.hypot(*np.diff(piece, axis=0).T)))
 
 
-def scale(made: Sheet, bottom: float, top: float, limits: dict[str, float]) -> None:
-    """The temperature scale at the right edge, 0 to 80 degC, with the limits marked and named."""
+def scale(made: Sheet, bottom: float, top: float, limits: dict[str, float], norm: Normalize = NORM) -> None:
+    """The temperature scale at the right edge; limits are marked on it, or at its end where they lie beyond."""
+    low, high = float(norm.vmin or 0.0), float(norm.vmax or LAST)
     right = float(made.figure.get_size_inches()[0]) - MARGIN
     left, top = right - WORDS - BAR - 0.08, top - 0.2
     axes = made.axes(left, bottom, left + BAR, top)
-    ends = np.linspace(0.0, LAST, 321)
-    cells(axes, np.array([0.0, 1.0]), ends, 0.5 * (ends[1:] + ends[:-1])[:, None])
-    axes.set(xticks=[], yticks=np.arange(0.0, LAST + 1.0, 20.0), ylim=(0.0, LAST), label="scale")
+    ends = np.linspace(low, high, 321)
+    cells(axes, np.array([0.0, 1.0]), ends, 0.5 * (ends[1:] + ends[:-1])[:, None], norm)
+    ticks = np.arange(0.0, LAST + 1.0, 20.0) if norm is NORM else _ticks(low, high)
+    axes.set(xticks=[], yticks=ticks, ylim=(low, high), label="scale")
     axes.tick_params(labelsize=8)
     axes.spines[:].set(visible=True, color=INK, linewidth=0.8)
     made.words(left - 0.25, top + 0.2, ["°C"], color=INK2)
-    told = [wrapped(f"{words} {celsius(limit)}", WORDS, 8.0) for words, limit in limits.items()]
-    places = [bottom + (top - bottom) * min(max(limit, 0.0), LAST) / LAST for limit in limits.values()]
+    sides = {True: "above: ", False: "below: "}
+    told = [
+        wrapped(f"{'' if low <= limit <= high else sides[limit > high]}{words} {celsius(limit)}", WORDS, 8.0)
+        for words, limit in limits.items()
+    ]
+    places = [bottom + (top - bottom) * min(max((limit - low) / (high - low), 0.0), 1.0) for limit in limits.values()]
     middles = spread(places, [tall(len(lines)) for lines in told], bottom, top)
     for limit, lines, middle in zip(limits.values(), told, middles, strict=True):
         made.words(left + BAR + 0.08, middle, lines, va="center", fontsize=8.0)
-        if 0.0 <= limit <= LAST:
+        if low <= limit <= high:
             axes.axhline(limit, color=PAPER, linewidth=3.0)
             axes.axhline(limit, color=INK, linewidth=1.2)
+        else:
+            at, mark = (1.03, "^") if limit > high else (-0.03, "v")
+            axes.plot(0.5, at, mark, transform=axes.transAxes, color=INK, markersize=6, clip_on=False, zorder=7)

@@ -36,7 +36,7 @@ CURVES: dict[str, tuple[str, Style]] = {  # words and line: told apart without c
 }
 LIMIT: Style = {"color": INK, "linewidth": 1.0, "linestyle": (0, (1, 3))}
 LEAST = 5.0  # least height of the scale [K]
-NEAR = 30.0  # a limit further above the hottest is said, not drawn [K]
+NEAR = 15.0  # a limit further above the hottest is said, not drawn [K]
 KEY = 1.45  # words beside the curves [in]
 NAMES = 8.0  # their size [pt]
 
@@ -67,7 +67,8 @@ def heat_up(row: Row) -> Figure:
     axes.set(xlim=(minutes[0], minutes[-1]), xlabel="minutes from the start", ylabel="°C")
     axes.locator_params(axis="x", nbins=8, steps=[1, 2, 3, 6, 10])
     ends = [End(f"{CURVES[key][0]} {celsius(v[-1])}", float(v[-1]), CURVES[key][1]) for key, v in curves.items()]
-    end_names(made, axes, ends + said)
+    low = axes.get_ylim()[0]
+    end_names(made, axes, ends + [one if one.leads else one._replace(value=low) for one in said])
     return made.figure
 
 

@@ -6,10 +6,12 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from linewright.services.figures_colours import BESIDE, DARK, cells, contours, scale
+from linewright.physics.types import Array
+from linewright.services.figures_colours import BESIDE, cells, contours, fitted, is_dark, scale
 from linewright.services.figures_paper import (
     INK,
     MARGIN,
+    NORM,
     PAPER,
     RULE,
     WIDTH,
@@ -32,8 +34,9 @@ def hours(row: Row) -> Figure:
     own = row["hours"]
     months = [MONTHS[int(month) - 1] for month in own["months"]]
     values = np.array([_numbers(column) for column in own["core"]]).T
-    limits = {} if own.get("limit") is None else {"limit": float(own["limit"])}
-    if np.all(np.isnan(values)):
+    limits = {} if own.get("limit") is None else {"long-term limit": float(own["limit"])}
+    norm = NORM if np.all(np.isnan(values)) else fitted(values)
+    if norm is NORM:
         head = "No month of the year is in the berth's season"
     else:
         hour, month = np.unravel_index(np.nanargmax(values), values.shape)
@@ -46,17 +49,35 @@ def hours(row: Row) -> Figure:
     axes = made.axes(MARGIN + 0.55, bottom, WIDTH - BESIDE - 0.2, top)
     whole = Rectangle((0.0, 0.0), len(months), HOURS, facecolor=PAPER, edgecolor=RULE, hatch="///", linewidth=0.0)
     axes.add_patch(whole)
-    cells(axes, np.arange(len(months) + 1.0), np.arange(HOURS + 1.0), values)
-    if not np.all(np.isnan(values)):
-        contours(axes, np.arange(0.5, len(months)), np.arange(0.5, HOURS), values, limits)
-        ring = INK if values[hour, month] < DARK else PAPER
+    cells(axes, np.arange(len(months) + 1.0), np.arange(HOURS + 1.0), values, norm)
+    if norm is not NORM:
+        contours(
+            axes,
+            np.linspace(0.0, len(months), 2 * len(months) + 1),
+            np.arange(0.5, HOURS),
+            _to_edges(values),
+            limits,
+            norm,
+        )
+        ring = PAPER if is_dark(norm, values[hour, month]) else INK
         axes.plot(month + 0.5, hour + 0.5, "o", markersize=8, markerfacecolor="none", markeredgecolor=ring, zorder=7)
     axes.set(xlim=(0.0, len(months)), ylim=(HOURS, 0.0), yticks=range(0, HOURS + 1, 6),
              xlabel="month", ylabel="hour of the day")  # fmt: skip
     axes.set_xticks(np.arange(len(months)) + 0.5, [name[:3] for name in months])
     axes.tick_params(axis="x", length=0.0)
-    scale(made, bottom, top, limits)
+    scale(made, bottom, top, limits, norm)
     return made.figure
+
+
+def _to_edges(values: Array) -> Array:
+    """Months with what is between them, so that lines go to the end of a season."""
+    found = np.full((HOURS, 2 * values.shape[1] + 1), np.nan)
+    found[:, 1::2] = values
+    found[:, 2::2] = np.where(np.isnan(values), np.roll(values, -1, axis=1), values)
+    both = 0.5 * (values[:, :-1] + values[:, 1:])
+    found[:, 2:-1:2] = np.where(np.isnan(both), found[:, 2:-1:2], both)
+    found[:, 0], found[:, -1] = values[:, 0], values[:, -1]
+    return found
 
 
 def _numbers(column: list[float | None] | None) -> list[float]:

@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.patches import Arc, Circle
+from scipy.interpolate import PchipInterpolator
 
 from linewright.physics.types import Array
-from linewright.services.figures_colours import BESIDE, cells, contours, scale
+from linewright.services.figures_colours import BESIDE, cells, contours, fitted, scale
 from linewright.services.figures_paper import (
     INK,
     MARGIN,
@@ -29,6 +30,7 @@ from linewright.services.figures_paper import (
 
 MILLI = 1000.0
 SMOOTH = 4  # straight edges of a cell's arc
+ROUND = 180  # points of a line round the rope
 STEEL = 5.0  # width of its line [pt]
 WORDS = 1.35  # beside the section [in]
 LEADER: Any = {"arrowstyle": "-", "color": INK, "linewidth": 0.8, "shrinkA": 0, "shrinkB": 0}
@@ -56,9 +58,10 @@ def _section_map(made: Sheet, own: Row, found: tuple[Array, Array, Array], limit
     whole = np.r_[-angle[:0:-1], angle]
     both = np.concatenate([values[:, ::-1], values], axis=1)
     fine = np.interp(np.arange((whole.size - 1) * SMOOTH + 1) / SMOOTH, np.arange(whole.size), whole)
-    cells(axes, *_across(radius, fine), np.repeat(both, SMOOTH, axis=1))
-    middle, turned = 0.5 * (radius[1:] + radius[:-1]), 0.5 * (whole[1:] + whole[:-1])
-    contours(axes, *_across(middle, turned), both, limits)
+    norm = fitted(values)
+    cells(axes, *_across(radius, fine), np.repeat(both, SMOOTH, axis=1), norm)
+    reached, turned, smooth = closed(radius, whole, both)
+    contours(axes, *_across(reached, turned), smooth, limits, norm)
     edge, reach = float(radius[-1]), 1.12 * float(radius[-1])
     axes.add_patch(Circle((0.0, 0.0), edge, fill=False, edgecolor=INK, linewidth=1.0))
     axes.set(xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal",
@@ -72,13 +75,8 @@ def _section_map(made: Sheet, own: Row, found: tuple[Array, Array, Array], limit
             Arc((0.0, 0.0), size, size, theta1=270.0 - half, theta2=270.0 + half, color=INK, linewidth=STEEL)
         )
         foot = np.radians(0.7 * half)
-        told.append(
-            (
-                f"lies on steel over {2.0 * half:.0f}° of its skin",
-                1.03 * edge * np.sin(foot),
-                -1.03 * edge * np.cos(foot),
-            )
-        )
+        words = f"lies on steel over {2.0 * half:.0f}° of its skin"
+        told.append((words, 1.03 * edge * np.sin(foot), -1.03 * edge * np.cos(foot)))
     texts = [wrapped(text, WORDS) for text, _, _ in told]
     places = [bottom + side * (0.5 + 0.5 * y / reach) for _, _, y in told]
     middles = spread(places, [tall(len(lines)) + 0.1 for lines in texts], bottom, made.top)
@@ -87,7 +85,21 @@ def _section_map(made: Sheet, own: Row, found: tuple[Array, Array, Array], limit
         made.words(axes_left + 0.05, height, lines, va="center")
         axes.annotate("", (x, y), ((axes_left - left) / side, (height - bottom) / side), xycoords="data",
                       textcoords="axes fraction", arrowprops=LEADER)  # fmt: skip
-    scale(made, bottom, made.top, limits)
+    scale(made, bottom, made.top, limits, norm)
+
+
+def closed(radius: Array, angle: Array, values: Array) -> tuple[Array, Array, Array]:
+    """Radii, angles and temperatures for lines that close round the rope and cross its axis.
+
+    Of edges and cells of the whole section: the first angle comes again a turn later, smooth in between; the axis has
+    the mean of the innermost ring.
+    """
+    middle, turned = 0.5 * (radius[1:] + radius[:-1]), 0.5 * (angle[1:] + angle[:-1])
+    about = np.r_[turned[-2:] - 2.0 * np.pi, turned, turned[:2] + 2.0 * np.pi]
+    fine = np.linspace(turned[0], turned[0] + 2.0 * np.pi, ROUND + 1)
+    smooth = PchipInterpolator(about, np.concatenate([values[:, -2:], values, values[:, :2]], axis=1), axis=1)(fine)
+    axis = np.full((1, fine.size), np.average(values[0], weights=np.diff(angle)))
+    return np.r_[0.0, middle], fine, np.concatenate([axis, smooth])
 
 
 def _across(radius: Array, angle: Array) -> tuple[Array, Array]:
@@ -120,14 +132,20 @@ def lengthwise(row: Row) -> Figure:
     return made.figure
 
 
+def _to_ends(edges: Array) -> Array:
+    """Middles of cells, with both ends."""
+    return np.r_[edges[0], 0.5 * (edges[1:] + edges[:-1]), edges[-1]]
+
+
 def _length_map(made: Sheet, found: tuple[Array, Array, Array], contacts: list[Row], limits: dict[str, float]) -> None:
     metre, edges, values = found
     left, right, bottom = MARGIN + 0.55, WIDTH - BESIDE - 0.2, made.bottom + 0.45
     texts = [wrapped(literal(one["name"]), min(2.0, (right - left) / len(contacts) - 0.1)) for one in contacts]
     under = 0.15 + max((tall(len(lines)) for lines in texts), default=0.0)
     axes = made.axes(left, bottom, right, made.top)
-    cells(axes, metre, edges, values)
-    contours(axes, 0.5 * (metre[1:] + metre[:-1]), 0.5 * (edges[1:] + edges[:-1]), values, limits)
+    norm = fitted(values)
+    cells(axes, metre, edges, values, norm)
+    contours(axes, _to_ends(metre), _to_ends(edges), np.pad(values, 1, mode="edge"), limits, norm)
     inch = (edges[-1] - edges[0]) / (made.top - bottom - under)
     axes.set(xlim=(metre[0], metre[-1]), ylim=(edges[0] - under * inch, edges[-1]),
              xlabel="m from the drum", ylabel="mm from the axis of the rope")  # fmt: skip
@@ -141,4 +159,4 @@ def _length_map(made: Sheet, found: tuple[Array, Array, Array], contacts: list[R
     sizes = [max(width_of(line) for line in lines) + 0.1 for lines in texts]
     for lines, middle in zip(texts, spread(places, sizes, left, right), strict=True):
         made.words(middle, bottom + under - 0.12, lines, ha="center")
-    scale(made, bottom, made.top, limits)
+    scale(made, bottom, made.top, limits, norm)

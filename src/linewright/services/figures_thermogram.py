@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from linewright.physics.types import Array
-from linewright.services.figures_colours import cells
+from linewright.services.figures_colours import cells, fitted
 from linewright.services.figures_curves import CURVES, KEY, NEAR, End, curve, end_names, frame, numbers
 from linewright.services.figures_paper import (
     ACCENT,
@@ -19,7 +20,6 @@ from linewright.services.figures_paper import (
     INK,
     INK2,
     MARGIN,
-    NORM,
     PAPER,
     SCALE,
     WIDTH,
@@ -48,12 +48,13 @@ WIDEST = 1.7  # of a contact's words [in]
 
 @dataclass(frozen=True)
 class _Line:
-    """A thermogram: metres, curves by name, whole length with the tail, and the stretch to magnify, if any [m]."""
+    """A thermogram: metres, curves by name, whole length with the tail, the stretch to magnify, if any [m], colours."""
 
     metre: Array
     curves: dict[str, Array]
     whole: float
     warm: tuple[float, float] | None
+    norm: Normalize
 
 
 @paper()
@@ -64,9 +65,13 @@ def thermogram(row: Row) -> Figure:
     metre = np.array(own["metre"], dtype=float)
     whole = float(row["length"] + (row["tail_length"] or 0.0))
     warm = _warm((metre, np.fmax(curves["core"], curves["skin"])), hottest["metre"], whole)
-    line = _Line(metre, curves, whole, warm)
+    tail = row.get("tail_core")
+    norm = fitted(curves["core"], np.array([] if tail is None else [tail], dtype=float))
+    line = _Line(metre, curves, whole, warm, norm)
     head = f"The core is hottest {_where(hottest)}: {celsius(hottest['core'])}{_margin(row)}"
-    small = f"°C from drum to shore end, air {celsius(row['air'])}. Strip and dots: the core in colour"
+    small = (
+        f"°C from drum to shore end, air {celsius(row['air'])}. Colours: core, {norm.vmin:g} (pale) to {norm.vmax:g} °C"
+    )
     small += "; framed: drawn larger below." if warm else "."
     left, right = MARGIN + 0.5, WIDTH - MARGIN - KEY
     said = _said(row, right - left + KEY)
@@ -133,11 +138,11 @@ def _strip(made: Sheet, row: Row, line: _Line, said: list[tuple[float, list[str]
     left, right = MARGIN + 0.5, WIDTH - MARGIN - KEY
     axes = made.axes(left, top - STRIP, right, top)
     edges = np.r_[line.metre[0], 0.5 * (line.metre[1:] + line.metre[:-1]), line.metre[-1]]
-    cells(axes, edges, np.array([0.0, 1.0]), line.curves["core"][None, :])
+    cells(axes, edges, np.array([0.0, 1.0]), line.curves["core"][None, :], line.norm)
     tail = row.get("tail_core")
     axes.add_patch(Rectangle((0.0, 0.0), row["length"], 1.0, fill=False, edgecolor=INK, linewidth=0.8, clip_on=False))
     if row["tail_length"]:
-        shade = PAPER if tail is None else SCALE(NORM(tail))
+        shade = PAPER if tail is None else SCALE(line.norm(tail))
         axes.add_patch(Rectangle((row["length"], 0.25), row["tail_length"], 0.5, facecolor=shade, edgecolor=INK,
                                  linewidth=0.8, clip_on=False))  # fmt: skip
     if line.warm is not None:
@@ -169,7 +174,7 @@ def _panel(axes: Axes, row: Row, line: _Line, ends: tuple[float, float]) -> list
         core = np.array(one["core"], dtype=float)
         if not is_near:
             at, core = at[[np.argmax(core)]], core[[np.argmax(core)]]
-        axes.scatter(at, core, 36, SCALE(NORM(core)), edgecolors=INK, linewidths=0.9, zorder=5, label="contacts")
+        axes.scatter(at, core, 36, SCALE(line.norm(core)), edgecolors=INK, linewidths=0.9, zorder=5, label="contacts")
     axes.set(xlim=ends, ylabel="°C")
     axes.locator_params(axis="x", nbins=8)
     return frame(axes, list(line.curves.values()), told_limits(row), 0.0 if is_near else NEAR)
