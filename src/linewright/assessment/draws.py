@@ -125,3 +125,8 @@ class Draws:
     def has(self, *keys: str) -> bool:
         """Whether every key is there."""
         return all(key in self.data for key in keys)
+
+
+def endurance_scatter(draws: Draws, axes: int) -> Array:
+    """Life of this rope over that of equal ropes in the same endurance test; 1 where the card does not say."""
+    return draws.of("endurance_scatter", axes) if draws.has("endurance_scatter") else np.ones((1,) * axes)

@@ -14,6 +14,9 @@ from linewright.base.data import Datum
 from linewright.case.model import Case, Evidence
 from linewright.physics.types import Array
 
+FEW = 0.05  # of the draws: evidence that leaves a larger share needs more draws, not other cards
+CONTRADICTS = "it contradicts the cards"
+MORE = "more samples would do, [spread] samples = 2048 or more"
 LEAST_EFFECTIVE = 100.0  # draws; below it a few draws would speak for all
 
 
@@ -42,10 +45,8 @@ def weigh(case: Case, lines: Sequence[LineResult], scores: Mapping[str, Array]) 
     mover = _mover(total, lines, scores)
     if effective >= LEAST_EFFECTIVE:
         return Weighed(weights * (len(weights) / weights.sum()), effective, "", rows, mover)
-    reason = (
-        f"the evidence leaves {effective:.0f} effective draws of {len(weights)}, fewer than {LEAST_EFFECTIVE:.0f}: "
-        "it contradicts the cards, or more samples are needed"
-    )
+    leaves = f"the evidence leaves {effective:.0f} effective draws of {len(weights)}, fewer than {LEAST_EFFECTIVE:.0f}"
+    reason = f"{leaves}: {CONTRADICTS if effective < FEW * len(weights) else MORE}"
     return Weighed(np.ones(len(weights)), effective, reason, rows, mover)
 
 

@@ -339,20 +339,43 @@ def _blocks(plan: _Plan, case: Case) -> int:
     return per_run * len(plan.subjects) + alone * len(plan.mains)
 
 
-def _marks(plan: _Plan, case: Case) -> tuple[float, ...]:
-    """Ages at which every draw's state is kept: those that evidence on the rope on board asks for."""
-    asked = [item.mark for item in case.evidence if item.mark is not None] if plan.variant.on_board else []
-    return tuple(sorted(set(asked)))
+@dataclass(frozen=True)
+class Runner:
+    """Runs the lines of a plan with any scores; `marks` are ages at which every draw's state is kept."""
+
+    plan: _Plan
+    case: Case
+    weathers: list[Weather]
+    marks: tuple[float, ...] = ()
+    executor: Executor | None = None
+
+    def line(
+        self, number: int, item: Subject, scores: Mapping[str, Array], samples: int, apart: str = ""
+    ) -> LineResult:
+        """One line group (or its tail) with the first so many draws."""
+        part = {name: values[:samples] for name, values in scores.items()}
+        draws = Draws(item.data, part, samples, apart, item.laws)
+        setup = line_stage.prepare(self.case, item, self.plan.duties[number], self.weathers[number], draws)
+        earlier = () if item.is_tail else self._earlier(number, draws)
+        return line_stage.assess(replace(setup, earlier=earlier, marks=self.marks, curve=CURVE), draws, self.executor)
+
+    def lines(self, scores: Mapping[str, Array], samples: int) -> tuple[LineResult, ...]:
+        """Every line group without tails."""
+        return tuple(self.line(number, item, scores, samples) for number, item in enumerate(self.plan.mains))
+
+    def _earlier(self, number: int, draws: Draws) -> tuple[line_stage.Earlier, ...]:
+        """The earlier trades of one line group; a tail is taken as new, and so is a rope that is compared."""
+        rows = []
+        for past, before in zip(self.case.past, self.plan.past, strict=False):
+            hours, main, duty = weathers_of(before)[number], before.mains[number], before.duties[number]
+            setup = line_stage.prepare(self.case.of_past(past), main, duty, hours, draws)
+            rows.append(line_stage.Earlier(past.name, past.years, setup))
+        return tuple(rows)
 
 
-def _earlier(plan: _Plan, case: Case, number: int, draws: Draws) -> tuple[line_stage.Earlier, ...]:
-    """The earlier trades of one line group; a tail is taken as new, and so is a rope that is compared."""
-    rows = []
-    for past, before in zip(case.past, plan.past, strict=False):
-        hours = weathers_of(before)[number]
-        setup = line_stage.prepare(case.of_past(past), before.mains[number], before.duties[number], hours, draws)
-        rows.append(line_stage.Earlier(past.name, past.years, setup))
-    return tuple(rows)
+def marks_of(case: Case) -> tuple[float, ...]:
+    """Ages that the evidence of a case asks for."""
+    return tuple(sorted({item.mark for item in case.evidence if item.mark is not None}))
 
 
 def _assess_plan(
@@ -361,20 +384,14 @@ def _assess_plan(
     case, weathers = given
     refusal = _refusal(plan, case)
     samples = _samples(case, refusal)
-
-    def run(number: int, item: Subject, count: int, apart: str = "") -> LineResult:
-        part = {name: values[:count] for name, values in scores.items()}
-        draws = Draws(item.data, part, count, apart, item.laws)
-        setup = line_stage.prepare(case, item, plan.duties[number], weathers[number], draws)
-        earlier = () if item.is_tail else _earlier(plan, case, number, draws)
-        setup = replace(setup, earlier=earlier, marks=_marks(plan, case), curve=CURVE)
-        return line_stage.assess(setup, draws, executor)
-
-    lines = tuple(run(number, item, samples) for number, item in enumerate(plan.mains))
-    tails = tuple(None if item is None else run(number, item, samples) for number, item in enumerate(plan.tails))
+    runner = Runner(plan, case, weathers, marks_of(case) if plan.variant.on_board else (), executor)
+    lines = runner.lines(scores, samples)
+    tails = tuple(
+        None if item is None else runner.line(number, item, scores, samples) for number, item in enumerate(plan.tails)
+    )
     alone = None
     if not plan.variant.on_board and not refusal:
         few = min(APART_SAMPLES, case.samples)
-        ages = [run(number, item, few, item.name).lives.age for number, item in enumerate(plan.mains)]
+        ages = [runner.line(number, item, scores, few, item.name).lives.age for number, item in enumerate(plan.mains)]
         alone = np.min(ages, axis=0)
     return RopeResult(plan.variant, plan.title, refusal, lines, tails, alone)

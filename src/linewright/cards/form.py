@@ -130,6 +130,7 @@ class FibreData(Strict):
     bending_cycle_cap: Given = _key("number", 1e3, 1e9, "largest life before the stroke factor, until own tests")
     bending_tested_ratio: Given = _key("number", 1, 40, "D/d below which the law is extrapolated")
     bending_minimum_ratio: Given = _key("number", 1, 40, "D/d below which no bending life is given")
+    endurance_scatter: Given = _key("number", 0.2, 5, "life of one rope over that of equal ropes in the same test")
     bending_unit_strength: Given = _key("fraction", 0.01, 0.99, "strength left at bending damage 1")
     tension_unit_strength: Given = _key("fraction", 0.01, 0.99, "strength left at tension-fatigue damage 1")
     compression_unit_strength: Given = _key("fraction", 0.01, 0.99, "strength left at axial-compression damage 1")
@@ -174,6 +175,7 @@ class ContactData(Strict):
     conductance_sliding: Given = _key("conductance", 50, 1e5, "heat conductance of the interface while sliding")
     conductance_passive: Given = _key("conductance", 20, 1e5, "heat conductance of the interface at rest")
     spreading_resistance: Given = _key("thermal_resistance", 0.001, 30, "from the contact patch into the steel")
+    steel_capacity: Given = _key("heat_capacity", 10, 1e5, "steel that takes part while a rope warms, for heat-up")
     generation_share: Given = _key(
         "fraction", 0.0, 1.0, "share of friction heat born on the rope's side of the interface"
     )

@@ -28,7 +28,7 @@ class Formula:
 BENDING_KEYS = (
     "bending_reference_cycles", "bending_reference_load", "bending_reference_ratio", "bending_reference_stroke",
     "bending_test_temperature", "bending_load_exponent", "bending_ratio_exponent", "bending_stroke_exponent",
-    "bending_activation_energy", "bending_cycle_cap", "bending_unit_strength",
+    "bending_activation_energy", "bending_cycle_cap", "bending_unit_strength", "endurance_scatter",
 )  # fmt: skip
 CREEP_KEYS = (
     "creep_rate_constant", "creep_activation_energy", "creep_activation_volume", "creep_anchor_temperature",
@@ -70,7 +70,8 @@ FORMULAS: dict[str, Formula] = {
     "tension": Formula(
         "Miner's sum of N R^m = K over all tension ranges, referred to the strength that the others leave.",
         f"{LIFE}#mechanisms",
-        ("tension_fatigue_exponent", "tension_fatigue_constant", "tension_design_factor", "tension_unit_strength"),
+        ("tension_fatigue_exponent", "tension_fatigue_constant", "tension_design_factor", "tension_unit_strength",
+         "endurance_scatter"),
         ("duty",),
     ),
     "abrasion": Formula(

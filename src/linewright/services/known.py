@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment.draws import column
-from linewright.assessment.evidence import Weighed
+from linewright.assessment.evidence import CONTRADICTS, Weighed
 from linewright.assessment.life import HORIZON
 from linewright.assessment.line import LineResult
 from linewright.assessment.whole import CURVE, Whole
@@ -121,7 +121,8 @@ def _evidence_lines(row: Row | None) -> list[str]:
     told = "; ".join(f"{item['text']} (+-{item['doubt']}, {item['line']})" for item in row["entries"])
     if row["refused"]:
         moved = row["moved"]
-        which = f"; {moved['key']} would have to move{_to(moved)}" if moved else ""
+        is_foreign = moved and CONTRADICTS in row["refused"]
+        which = f"; {moved['key']} would have to move{_to(moved)}" if is_foreign else ""
         return [f"Evidence REFUSED, the draws are not weighted: {row['refused']}{which}. Given: {told}"]
     before, after = (f"{_years(row[name])} years" for name in ("before", "after"))
     draws = f"{row['effective']:.0f} effective draws of {row['samples']}"

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from linewright.assessment.contact import anchor
-from linewright.assessment.draws import Draws
+from linewright.assessment.draws import Draws, endurance_scatter
 from linewright.assessment.exposure import Exposure, RateTable
 from linewright.physics import bending
 
@@ -32,10 +32,14 @@ class Bending:
         core = exposure.temperatures.core
         damage = np.zeros(core.shape)
         law = anchor(draws, 3)
-        load = np.maximum(exposure.duty.mean[None, :, None] / draws.of("design_break_force", 3), 1e-6)
+        tension = exposure.duty.mean
+        if exposure.words.get("bending_load") == "crest":  # a named alternative; the anchor's law is of the mean
+            tension = tension + exposure.duty.swing
+        load = np.maximum(tension[None, :, None] / draws.of("design_break_force", 3), 1e-6)
         for number, part in enumerate(exposure.loads):
             per_hour = (exposure.duty.cycles_per_hour * part.stroke_damage)[..., None]
             for place in (3 * number, 3 * number + 2):
                 cycles = bending.cycles_full_stroke(law, load, part.ratio[..., None], core[..., place])
                 damage[..., place] = per_hour / cycles
+        damage = damage / endurance_scatter(draws, 4)
         return RateTable(damage * unit.reshape(-1, 1, 1, 1), "bend", unit)

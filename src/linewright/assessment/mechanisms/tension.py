@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from linewright.assessment.draws import Draws
+from linewright.assessment.draws import Draws, endurance_scatter
 from linewright.assessment.exposure import Exposure, RateTable
 
 
@@ -27,6 +27,8 @@ class Tension:
         factor = draws.of("tension_design_factor", 2) if draws.has("tension_design_factor") else np.ones((1, 1))
         relative = 2.0 * duty.amplitude / draws.of("design_break_force", 3)
         moment = np.sum(duty.weight * relative**m, axis=-1)
-        damage = duty.cycles_per_hour * moment / k[..., 0] * factor
+        damage = duty.cycles_per_hour * moment / k[..., 0] * factor / endurance_scatter(draws, 2)
         at_new = damage[..., None, None] * unit.reshape(-1, 1, 1, 1)
+        if exposure.words.get("tension_reference") == "at temperature" and draws.has("strength_factor"):
+            at_new = at_new * draws.curve("strength_factor", exposure.temperatures.mean) ** -m[..., None]
         return RateTable(at_new, "everywhere", unit, strength_power=m.ravel())

@@ -1,0 +1,155 @@
+"""What makes the band of a study's rope wide, and what would narrow it: numbers and text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from linewright.assessment import judge
+from linewright.assessment import spread as stage
+from linewright.assessment.draws import score_matrix
+from linewright.assessment.given import Given
+from linewright.assessment.life import HORIZON
+from linewright.base.errors import InputError, Problem
+from linewright.physics.statistics import weighted_quantile
+from linewright.physics.types import Array
+from linewright.services.result import meaning
+from linewright.services.trial import read_given
+
+Row = dict[str, Any]
+SCHEMA = "linewright.spread/1"
+SIZE = 256  # base draws of the Sobol' indices; 13 times as many lives are computed
+POINTS = (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))
+KEPT = 0.05  # of the band: a test that narrows it by less is not worth its name
+Told = Callable[[str], None]
+
+
+def spread_of(root: Path, samples: int | None = None, size: int = SIZE, tell: Told = lambda _: None) -> Row:
+    """What makes the band of the rope on board wide. Raises InputError for a study or a rope that has no band."""
+    given = read_given(root, samples)
+    board = stage.board_of(given.case, given.shelf, given.files)
+    _check(given, board)
+    with ThreadPoolExecutor(2) as threads:
+        board = replace(board, runner=replace(board.runner, executor=threads))
+        scores = score_matrix(board.columns, given.case.samples, given.case.seed)
+        tell("band")
+        found, lines = stage.split(board, given.case, scores)
+        tell("tests")
+        tests = stage.tests(board, found, lines, scores)
+        tell("shares")
+        indices = stage.indices(board, scores, found.whole, size)
+        tell("choices")
+        choices = stage.choices(board, scores, given.case.samples)
+    first = lines[int(np.argmin([line.lives.age[0] for line in lines]))]
+    rules = stage.rules(first, given.case.criteria.strength_left)
+    even = np.ones(len(found.ignorance))
+    return {
+        "schema": SCHEMA,
+        "title": given.case.title,
+        "rope": board.runner.plan.title,
+        "samples": given.case.samples,
+        "is_weighted": bool(np.ptp(found.weights) > 0.0),
+        "life": _band(found.whole, found.weights),
+        "ignorance_alone": _band(found.ignorance, even),
+        "scatter_alone": _band(found.scatter, even),
+        "tests": [{"test": row.name, "doubt": row.doubt, "width_left": row.left} for row in tests],
+        "indices": [
+            {"key": row.key, "text": meaning(row.key) if row.key else "all others together", "first": row.first,
+             "total": row.total, "rank": row.rank}
+            for row in indices
+        ],
+        "base_draws": size,
+        "choices": [
+            {"choice": row.name, "life": _band(row.ages, np.ones(len(row.ages))),
+             "ratio": float(np.median(row.ratio))}
+            for row in choices
+        ],
+        "rules": [{"rule": row.name, "years": row.years, "ratio": row.ratio} for row in rules],
+    }  # fmt: skip
+
+
+def _check(given: Given, board: stage.Board) -> None:
+    """Raise InputError for a rope on board that has no life."""
+    plan = board.runner.plan
+    for item, duty in zip(plan.mains, plan.duties, strict=True):
+        refusal = judge.refusal(item, duty, given.case)
+        if refusal:
+            needs = "a rope on board whose every mechanism is assessed"
+            raise InputError(
+                "The rope on board has no band.",
+                [Problem(item.line.where, item.title, needs, refusal)],
+            )
+
+
+def _band(ages: Array, weights: Array) -> Row:
+    return {name: weighted_quantile(ages, weights, p) for name, p in POINTS}
+
+
+def spread_lines(row: Row) -> list[str]:
+    """The answer as lines."""
+    weighted = ", weighted by evidence" if row["is_weighted"] else ""
+    before = " before the evidence" if row["is_weighted"] else ""
+    return [
+        f"{row['title']}: {row['rope']}, {row['samples']} draws{weighted}",
+        f"  life, all doubt                    {_years(row['life'])}",
+        f"  what we do not know alone          {_years(row['ignorance_alone'])}{before}",
+        f"  scatter between equal ropes alone  {_years(row['scatter_alone'])}{before}",
+        "",
+        *_tests(row),
+        "",
+        *_indices(row),
+        "",
+        *_choices(row),
+        "",
+        "  Widths and shares are of ln(life), P10 to P90. All come from the fast model of `run`. They say what to",
+        "  learn next, not what is safe: maker, class and terminal, and a competent person, decide.",
+    ]
+
+
+def _years(band: Row) -> str:
+    low, middle, high = (f"{HORIZON:.0f}+" if band[p] >= HORIZON else f"{band[p]:.1f}" for p, _ in POINTS)
+    return f"{middle} ({low} to {high}) years"
+
+
+def _tests(row: Row) -> list[str]:
+    rows = [item for item in row["tests"] if item["width_left"] < 1.0 - KEPT]
+    if not rows:
+        return ["What would narrow it: none of the tests tried takes 5 % off the band"]
+    head = f"{'What would narrow it: a test and its error':<78}{'band left':>12}"
+    lines = [
+        f"  {item['test']} ({item['doubt']})"[:76].ljust(78) + f"{100 * item['width_left']:>10.0f} %" for item in rows
+    ]
+    rest = len(row["tests"]) - len(rows)
+    return [head, *lines, *([f"  {rest} more take less than 5 % off it"] if rest else [])]
+
+
+def _indices(row: Row) -> list[str]:
+    told = "What makes it wide, before the evidence" if row["is_weighted"] else "What makes it wide"
+    head = f"{told:<66}{'alone':>8}{'with others':>13}{'rank':>8}"
+    lines = [
+        f"  {item['text'].partition(' (')[0]}"[:64].ljust(66)
+        + "".join(
+            f"{100 * max(item[key], 0.0):>{width}.0f} %" for key, width in (("first", 6), ("total", 11), ("rank", 6))
+        )
+        for item in row["indices"]
+    ]
+    return [head, *lines, f"  Sobol' indices of {row['base_draws']} base draws: a few per cent are noise"]
+
+
+def _choices(row: Row) -> list[str]:
+    head = f"{'What a choice is worth':<66}{'life P50':>10}{'x':>8}"
+    lines = [
+        f"  {item['choice']}"[:64].ljust(66) + f"{min(item['life']['p50'], HORIZON):>10.1f}{item['ratio']:>8.2f}"
+        for item in row["choices"]
+    ]
+    rules = [
+        f"  {item['rule']}*"[:64].ljust(66) + f"{min(item['years'], HORIZON):>10.1f}{item['ratio']:>8.2f}"
+        for item in row["rules"]
+    ]
+    note = ["  * no loss before damage 1; here losses add from the first cycle. Central run, rates of a new rope"]
+    return [head, *lines, *rules, *(note if rules else [])]

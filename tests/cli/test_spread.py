@@ -1,0 +1,60 @@
+"""`spread` as a user runs it."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from tests.assessment.conftest import SMALL
+
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture(scope="module")
+def study(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("spread")
+    (folder / "case.toml").write_text(SMALL, encoding="utf-8")
+    return folder
+
+
+def test_spread_when_asked_for_json_prints_every_part(run: Run, study: Path) -> None:
+    code, out, _ = run("spread", str(study), "--json")
+    row = json.loads(out)
+    assert code == 0
+    assert row["schema"] == "linewright.spread/1"
+    assert row["life"]["p10"] <= row["life"]["p50"] <= row["life"]["p90"]
+    assert len(row["indices"]) == 11
+    assert {item["rule"] for item in row["rules"]} == {
+        "damages of all mechanisms summed to 1", "the weakest mechanism alone to damage 1",
+    }  # fmt: skip
+
+
+def test_spread_when_evidence_is_in_says_so(run: Run, study: Path, tmp_path: Path) -> None:
+    known = '[[evidence]]\nline = "springs"\nretired_at = "3 years"\n'
+    (tmp_path / "case.toml").write_text(f"{SMALL}\n{known}", encoding="utf-8")
+    code, out, _ = run("spread", str(tmp_path))
+    assert code == 0
+    assert "weighted by evidence" in out.splitlines()[0]
+
+
+def test_run_when_evidence_contradicts_says_so_first(run: Run, tmp_path: Path) -> None:
+    known = '[[evidence]]\nline = "springs"\nretired_at = "29 years"\ndoubt = "2 %"\n'
+    (tmp_path / "case.toml").write_text(f"{SMALL}\n{known}", encoding="utf-8")
+    code, out, _ = run("run", str(tmp_path), "--no-keep")
+    assert code == 0
+    assert out.splitlines()[0].startswith("Evidence REFUSED")
+    assert "would have to move" in " ".join(out.split())
+
+
+def test_spread_when_the_rope_on_board_is_refused_ends_with_2(run: Run, tmp_path: Path) -> None:
+    sharp = SMALL.replace('bend_radius = "0.2 m"', 'bend_radius = "0.03 m"')
+    (tmp_path / "case.toml").write_text(sharp, encoding="utf-8")
+    code, _, err = run("spread", str(tmp_path))
+    assert code == 2
+    assert "has no band" in err
+
+
+def test_spread_when_samples_are_wrong_ends_with_2(run: Run, study: Path) -> None:
+    code, _, err = run("spread", str(study), "--samples", "300")
+    assert code == 2
+    assert "a power of 2" in err
