@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 import sys
 
-from bench import field, imports, misfit
+from bench import field, imports, misfit, window
 from bench.figures import FIGURES as OTHERS
 
 FIGURES = {
@@ -26,6 +26,7 @@ FIGURES = {
     "field_year": field.section,
     "field_spread": field.spread,
     "misfit": misfit.misfit,
+    "window": window.window,
 }
 
 

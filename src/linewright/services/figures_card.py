@@ -1,0 +1,126 @@
+"""The crew card: one page of A4, black and white, what a line may do in a state and what to look for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from matplotlib.figure import Figure
+
+from linewright.services.answer import fit, fit_title
+from linewright.services.figures_paper import INK, INK2, RULE, SMALL, Row, Sheet, literal, paper, tall, wrapped
+from linewright.services.figures_zones import AXIS, mark_own, zones
+from linewright.services.window_text import evenly, short_bound, told_state
+from linewright.services.words import CAUTIONS
+
+WIDE, HIGH, EDGE = 8.27, 11.69, 0.6  # A4 [in]
+WHITE = "#ffffff"
+TITLE, TEXT, TINY = 15.0, 9.0, 7.5  # [pt]
+MAP = 3.1  # height of the map [in]
+LIMITS = 8  # rows of the table
+NAME = 80  # characters
+COLUMNS = (0.0, 0.6, 2.1, 4.15)  # of the table [in]
+SAID = 6  # cautions of the run
+FLOOR = 0.85  # below which nothing but the foot stands [in]
+# Through the hands, turned, strands opened: tanker-industry guidelines, 2nd ed. (1997), C.2. Above 75 % of the break
+# force damage is assumed: US Navy training manual on synthetic lines. The rest: common practice, no source.
+LOOK = (
+    "Skin: glazed, fused or stiff patches, melted yarn, powder, rust stain - most where the line lies on the {place}.",
+    "Inside: open the strands there: powder, fused yarn, broken yarn. A jacket hides all of it.",
+    "Shape: thinner or longer than it was, a hockle, twist, cut or pulled strands, a splice that moved.",
+    "At work: a line that steams, smells, creaks or squeals on its fitting; a skin too hot to touch once it is slack.",
+)
+WHEN = (
+    "Before and after every call in this state, through the hands, turning the rope; strands opened at the wear place.",
+    "At once, and before the line works again: after any time in the hatched zone, after a tension above {overload} kN "
+    "(75 % of its break force: damage is to be assumed), after brakes have rendered.",
+    "In the dotted zone write down the hours: a stay of {stay} h there counts more than one in the plain zone.",
+)
+
+
+@paper()
+def crew_card(row: Row) -> Figure:
+    """The card of a window's row."""
+    figure = Figure(figsize=(WIDE, HIGH), facecolor=WHITE)
+    figure.set_label(f"Crew card: {literal(row['title'])}, {literal(row['line'])}")
+    made = Sheet(figure, EDGE, HIGH - EDGE)
+    y = _head(made, row)
+    axes = made.axes(EDGE + 0.5, y - MAP, WIDE - EDGE, y)
+    axes.set(xlim=(row["air"][0], row["air"][-1]), xlabel="air temperature, °C", ylabel=AXIS[row["across"]["kind"]],
+             ylim=(row["across"]["values"][0], row["across"]["values"][-1]))  # fmt: skip
+    zones(axes, row)
+    mark_own(axes, row)
+    y = _table(made, row, y - MAP - 0.55)
+    place = literal(_place(row))
+    told = {"place": place, "overload": f"{row['duty']['overload'] / 1e3:.0f}", "stay": f"{row['duty']['stay']:.0f}"}
+    y = _list(made, "LOOK FOR", [text.format(**told) for text in LOOK], y)
+    y = _list(made, "INSPECT", [text.format(**told) for text in WHEN], y)
+    _list(made, "TAKE CARE", [*CAUTIONS[:2], *_run_cautions(row)], y)
+    foot = wrapped(
+        f"{_drawn(row)} Numbers are computed, {row['samples']} draws; not measured on this line.", WIDE - 2 * EDGE, TINY
+    )
+    made.words(EDGE, 0.35 + tall(len(foot), TINY), foot, fontsize=TINY, color=INK2)
+    return figure
+
+
+def _place(row: Row) -> str:
+    """The contact with the hottest core."""
+    states = row["ropes"][-1]["states"]
+    return str(states[0]["hottest_place"]).partition(",")[0] if states else "fittings"
+
+
+def _head(made: Sheet, row: Row) -> float:
+    y = HIGH - EDGE
+    wide = WIDE - 2.0 * EDGE
+    title = wrapped(f"{fit(literal(row['line']), NAME)}: what this line may do", wide, TITLE, True)
+    made.words(EDGE, y, title, fontsize=TITLE, fontweight="bold")
+    y -= tall(len(title), TITLE)
+    about = wrapped(
+        f"{fit(literal(row['title']), NAME)}. {fit_title(literal(row['rope']), NAME)}. {told_state(row)}", wide, TEXT
+    )
+    made.words(EDGE, y, about, fontsize=TEXT)
+    y -= tall(len(about), TEXT) + 0.06
+    key = wrapped("Plain: good. Dotted: allowed for a while, a limit for long use or the working load limit is passed. "
+                  "Hatched: STOP - ease the line, call for help, keep everybody away.", wide, TEXT, True)  # fmt: skip
+    made.words(EDGE, y, key, fontsize=TEXT, fontweight="bold")
+    return y - tall(len(key), TEXT) - 0.12
+
+
+def _table(made: Sheet, row: Row, y: float) -> float:
+    """Bounds by air temperature."""
+    head = ("air", "plain", "ends by", "no STOP")
+    for x, text in zip(COLUMNS, head, strict=True):
+        made.words(EDGE + x, y, [text], fontsize=TEXT, fontweight="bold")
+    y -= tall(1, TEXT) + 0.02
+    made.line([EDGE, WIDE - EDGE], [y + 0.02, y + 0.02], color=INK, linewidth=0.8)
+    for bound in evenly(row["bounds"], LIMITS):
+        ok, stop = bound["ok"], bound["stop"]
+        ends = f"{short_bound(row, stop)}{': ' if stop['because'] else ''}{stop['because']}"
+        texts = (f"{bound['air']:.0f} °C", short_bound(row, ok), ok["because"], ends)
+        for x, text in zip(COLUMNS, texts, strict=True):
+            made.words(EDGE + x, y, [text], fontsize=SMALL)
+        y -= tall(1, TEXT)
+    made.line([EDGE, WIDE - EDGE], [y + 0.02, y + 0.02], color=RULE, linewidth=0.6)
+    return y - 0.1
+
+
+def _list(made: Sheet, head: str, texts: Sequence[str], y: float) -> float:
+    made.words(EDGE, y, [head], fontsize=TEXT, fontweight="bold")
+    y -= tall(1, TEXT)
+    for text in texts:
+        lines = wrapped(text, WIDE - 2.0 * EDGE - 0.15, TEXT)
+        if y - tall(len(lines), TEXT) < FLOOR:
+            break
+        made.words(EDGE, y, ["-"], fontsize=TEXT)
+        made.words(EDGE + 0.15, y, lines, fontsize=TEXT)
+        y -= tall(len(lines), TEXT)
+    return y - 0.08
+
+
+def _run_cautions(row: Row) -> list[str]:
+    """The cautions of the run that the crew can act on, each once."""
+    kept = dict.fromkeys(item["text"] for item in row["findings"] if item["severity"] == "caution")
+    return [f"{text[0].upper()}{text[1:]}." for text in kept][:SAID]
+
+
+def _drawn(row: Row) -> str:
+    return fit(literal(row["note"]), 3 * NAME) if row["note"] else ""

@@ -1,0 +1,179 @@
+"""An operating window as lines of text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from linewright.services.answer import caution_rows, confidential_rows, fit, fit_title, folded
+from linewright.services.program import command
+from linewright.services.words import ONE_LINE
+
+Row = dict[str, Any]
+SIGNS = {"ok": "ok", "caution": "!", "stop": "STOP"}
+COLUMNS, ROWS, CELL = 15, 10, 6
+BOUND, REASON = 20, 34
+MARKS = (
+    "ok: every criterion kept. !: core or skin P90 above the long-term limit, or the highest expected tension above "
+    "WLL (50 %SDMBL). STOP: core P90 above the short-term limit, margin P10 below the criterion, or a stay that takes "
+    "a new line's life (P10)."
+)
+HOURS = (
+    "Hours of this state in the weather of its hot hour until a new line is finished, were there nothing else; a stay "
+    "takes its share of them."
+)
+UNITS = {"swell": "times state's swell", "wind": "m/s at the line", "hours": "h at a stretch"}
+MOVES = {
+    "core_along_air": "core P90 falls with air temperature",
+    "core_across": "core P90 goes the other way {across}",
+    "margin_along_air": "margin P10 rises with air temperature",
+    "margin_across": "margin P10 goes the other way {across}",
+}
+
+
+def window_lines(row: Row) -> list[str]:
+    """What the state is, its map with marks, the bounds in words, and what is left at the state's own place."""
+    return [
+        *folded([f"{row['title']}: operating window of {fit_title(row['rope'], 60)} on {fit(row['line'], 30)}"], 2),
+        *folded([told_state(row)], 2),
+        *folded([in_short(row)], 2),
+        "",
+        *_map(row),
+        *folded([MARKS], 2),
+        "",
+        *folded(_bounds(row), 10),
+        "",
+        *_own(row),
+        *folded([HOURS], 2),
+        *folded(_moves(row), 2),
+        "",
+        *folded([*caution_rows(row), *confidential_rows(row)], 2),
+        *folded([f"! {ONE_LINE.format(command=command('cautions'))}"], 2),
+    ]
+
+
+def told_state(row: Row) -> str:
+    """The state and the weather that is shifted, in one sentence."""
+    duty, weather, kind = row["duty"], row["weather"], row["across"]["kind"]
+    swell = f"swell {duty['amplitude'] / 1e3:.0f} kN every {duty['period']:.0f} s" if duty["period"] else "no swell"
+    state = f"State: {fit(row['state'])} at {fit(row['berth'])}, mean {duty['mean'] / 1e3:.0f} kN, {swell}"
+    wind = "" if kind == "wind" else f", wind {weather['wind']:.1f} m/s at the line"
+    hour = f"hot hour {weather['air']:.0f} C{wind}, sun {weather['sun']:.0f} W/m2, kept at every air temperature"
+    return f"{state}, {duty['stay']:.0f} h at a stretch; {hour}. {row['samples']} draws."
+
+
+def in_short(row: Row) -> str:
+    """What to take away, in one sentence: at the air of the state's hot hour."""
+    if row["not_comparable"]:
+        return f"{row['not_comparable']}: the hours leave out what is not assessed."
+    bound = min(row["bounds"], key=lambda item: abs(float(item["air"]) - float(row["weather"]["air"])))
+    kept = told_bound(row, bound["ok"])
+    return f"At {bound['air']:.0f} C air every criterion holds {kept}{_because(bound['ok'])}; nothing stops " \
+           f"{told_bound(row, bound['stop'])}{_because(bound['stop'])}."  # fmt: skip
+
+
+def _because(bound: Row) -> str:
+    return f" ({bound['because']})" if bound["because"] else ""
+
+
+def told_bound(row: Row, bound: Row) -> str:
+    """How far a bound reaches, in words with the value and, for swell, its kN."""
+    kind, values = row["across"]["kind"], row["across"]["values"]
+    most = values[0] if kind == "wind" else values[-1]
+    first = values[-1] if kind == "wind" else values[0]
+    if bound["reach"] == "everywhere":
+        return f"{'from' if kind == 'wind' else 'up to'} {value_of(kind, most)} and beyond the map"
+    if bound["reach"] == "nowhere":
+        return f"not even {'at' if kind == 'wind' else 'up to'} {value_of(kind, first)}"
+    return f"{'from' if kind == 'wind' else 'up to'} {value_of(kind, bound['at'])}{_newton(row, bound['at'])}"
+
+
+def value_of(kind: str, value: float) -> str:
+    """A value across with its unit."""
+    return {"swell": f"{value:.2f} times the swell", "wind": f"{value:.1f} m/s", "hours": f"{value:.0f} h"}[kind]
+
+
+def _newton(row: Row, at: float) -> str:
+    """The swing of the tension at a swell, between points of the map."""
+    if row["across"]["kind"] != "swell":
+        return ""
+    return f" ({amplitude_at(row, at) / 1e3:.0f} kN)"
+
+
+def amplitude_at(row: Row, at: float) -> float:
+    """Swing of the tension [N] at a multiple of the swell, linear between points of the map."""
+    values, swings = [0.0, *row["across"]["values"]], [0.0, *row["across"]["amplitude"]]
+    for low, high, one, two in zip(values, values[1:], swings, swings[1:], strict=False):
+        if at <= high:
+            return float(one + (at - low) / (high - low) * (two - one))
+    return float(swings[-1])
+
+
+def _some(count: int, most: int) -> list[int]:
+    """Numbers of at most some rows of many, evenly, the last among them."""
+    step = -(-count // most)
+    return sorted(range(count - 1, -1, -step))
+
+
+def _map(row: Row) -> list[str]:
+    """Marks over air (columns) and across (rows, the worst on top)."""
+    across, kind = row["across"], row["across"]["kind"]
+    columns, rows = _some(len(row["air"]), COLUMNS), _some(len(across["values"]), ROWS)
+    rows = rows if kind == "wind" else rows[::-1]
+    lines = [f"{UNITS[kind]:<24}air temperature, C", f"{'':<18}" + _cells(f"{row['air'][n]:.0f}" for n in columns)]
+    for y in rows:
+        value = f"{across['values'][y]:.2f}" if kind == "swell" else f"{across['values'][y]:.1f}"
+        more = f"{across['amplitude'][y] / 1e3:>6.0f} kN" if kind == "swell" else ""
+        lines.append(f"{value:>7}{more:<11}" + _cells(SIGNS[row["marks"][x][y]] for x in columns))
+    return lines
+
+
+def _cells(texts: Any) -> str:
+    return "".join(f"{text:>{CELL}}" for text in texts).rstrip()
+
+
+def _bounds(row: Row) -> list[str]:
+    """At each air temperature how far everything holds and how far nothing stops, and what ends it."""
+    lines = [f"{'air':>6}  {'every criterion holds':<{BOUND + REASON}}nothing stops"]
+    for bound in evenly(row["bounds"]):
+        cells = (f"{short_bound(row, bound[key]):<{BOUND}}{bound[key]['because']:<{REASON}}" for key in ("ok", "stop"))
+        lines.append(f"{bound['air']:>4.0f} C  {''.join(cells)}".rstrip())
+    return lines
+
+
+def short_bound(row: Row, bound: Row) -> str:
+    """A bound for a column of a table."""
+    kind = row["across"]["kind"]
+    way, unit = ("from", "m/s") if kind == "wind" else ("to", "h")
+    if bound["reach"] == "nowhere":
+        return "nowhere on the map"
+    if bound["reach"] == "everywhere":
+        return "all of the map"
+    if kind == "swell":
+        return f"to {bound['at']:.2f} x{_newton(row, bound['at'])}"
+    return f"{way} {bound['at']:.1f} {unit}"
+
+
+def evenly(rows: Sequence[Row], most: int = ROWS) -> list[Row]:
+    """At most some of many rows, evenly, the last among them."""
+    return [rows[n] for n in _some(len(rows), most)]
+
+
+def _own(row: Row) -> list[str]:
+    """Core, margin and hours at the state's own swell, wind or hours."""
+    own = value_of(row["across"]["kind"], row["across"]["own"])
+    lines = [f"{'air':>6}   core P90   margin P10   hours P10      P50   a stay takes   at {own}"]
+    for at in evenly(row["at_own"]):
+        hours = f"{at['hours_p10']:>12,.0f}{at['hours_p50']:>9,.0f}".replace(",", " ")
+        lines.append(
+            f"{at['air']:>4.0f} C{at['core_p90']:>9.0f} C{at['margin_p10']:>13.1f}{hours}"
+            f"{100.0 * at['stay_takes_p50']:>13.2g} %"
+        )
+    return lines
+
+
+def _moves(row: Row) -> list[str]:
+    """What is not monotone, and what is then told."""
+    across = {"swell": "with swell", "wind": "with wind", "hours": "with hours"}[row["across"]["kind"]]
+    told = [text.format(across=across) for key, text in MOVES.items() if row["falls"][key]]
+    return [f"Not monotone: {'; '.join(told)}. A bound is the first crossing from the mild side."] if told else []

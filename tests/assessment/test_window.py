@@ -1,0 +1,246 @@
+"""The operating window: `run`'s own numbers at the state's place, life state by state, swells by hand, crossings."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from linewright.assessment import life
+from linewright.assessment import line as line_stage
+from linewright.assessment.bounds import bounds_of, crossing, falls, points_of
+from linewright.assessment.swung import swung
+from linewright.assessment.whole import Gathered, assess_case
+from linewright.assessment.window import HOT, YEAR, Scene, Window, central_cores, scene_of, window
+from linewright.base.units import ZERO_CELSIUS, Load
+from linewright.case.model import Response, State, Tension, Wave
+from linewright.importers.curves import Curve
+from linewright.services.gather import gather
+from linewright.services.study import open_study
+
+SAMPLES = 64
+SETTLED = 0.1  # a round of heat that depends on temperature leaves a core that it moves by less [K]
+
+CASE = """
+format = 1
+title = "One berth"
+[ship]
+design_break_load = "900 kN"
+[[line]]
+name = "springs"
+rope = "hmpe-standard-12-strand"
+diameter = "36 mm"
+inboard_length = "10 m"
+outboard_length = "35 m"
+tail = { rope = "polyester-tail-double-braid", length = "11 m" }
+[[line.contact]]
+card = "closed-chock"
+bend_radius = "200 mm"
+wrap = "50 deg"
+[[berth]]
+name = "Swell berth"
+climate = "swell-coast-monthly"
+calls_per_year = 25
+hours_per_call = "36 h"
+[[berth.state]]
+name = "calm"
+share = "30 %"
+tension.springs = { mean = "32 %LDBF", amplitude = "0 kN" }
+[[berth.state]]
+name = "swell"
+share = "40 %"
+tension.springs = { mean = "20 %LDBF", amplitude = "6.5 %LDBF", amplitude_kind = "significant", period = "13 s" }
+[[berth.state]]
+name = "surge"
+share = "20 %"
+wetness = 0.5
+tension.springs = { mean = "20 %LDBF", motion = "0.4 m", amplitude_kind = "significant", period = "70 s" }
+[[berth.state]]
+name = "seas"
+share = "10 %"
+sea = [{ height = "1.2 m", period = "11 s" }]
+tension.springs = { mean = "20 %LDBF", response = "40 kN/m" }
+[[compare]]
+rope = "polyester-parallel-strand"
+same = "motion"
+"""  # invented
+
+
+@pytest.fixture(scope="module")
+def given(tmp_path_factory: pytest.TempPathFactory) -> tuple[Any, Any, Gathered]:
+    """Case, cards and files of an invented study with every kind of swing."""
+    folder = tmp_path_factory.mktemp("window")
+    (folder / "case.toml").write_text(CASE, encoding="utf-8")
+    case, shelf = open_study(folder).read()
+    return replace(case, samples=SAMPLES), shelf, gather(folder, case, shelf)
+
+
+@pytest.fixture(scope="module")
+def scene(given: tuple[Any, Any, Gathered]) -> Scene:
+    return scene_of(*given, 0, 0)
+
+
+@pytest.fixture(scope="module")
+def mapped(scene: Scene) -> Window:
+    """The swell from -10 to 60 C and a tenth to three times."""
+    return window(scene, 1, ZERO_CELSIUS + np.linspace(-10.0, 60.0, 8), ("swell", np.linspace(0.1, 3.0, 9)))
+
+
+@pytest.mark.parametrize("rope", [0, 1], ids=["on board", "compared, same motion"])
+@pytest.mark.parametrize("state", [1, 2, 3], ids=["load", "motion", "sea"])
+def test_window_when_at_the_states_own_place_is_the_number_of_run(
+    given: tuple[Any, Any, Gathered], state: int, rope: int
+) -> None:
+    # `run` gives core, skin and margin of the hot hour; the window goes there by another way (a grid of states with
+    # one hour of weather each), so draw by draw nothing may differ.
+    scene = scene_of(*given, 0, rope)
+    line = assess_case(*given[:2], None, given[2]).ropes[rope].lines[0]
+    air = scene.weather.air[state, HOT]
+    found = window(scene, state, np.array([air - 8.0, air]), ("swell", np.array([0.5, 1.0])))
+    assert found.own == (pytest.approx(air), 1.0)
+    for mine, runs in (("core", "core"), ("skin", "skin"), ("margin", "margin"), ("sustained", "sustained")):
+        np.testing.assert_allclose(getattr(found, mine)[:, 1, 1], getattr(line.blocks, runs)[:, state], rtol=1e-9)
+    assert found.core[0, 1, 1] == pytest.approx(central_cores(scene)[state])
+
+
+@pytest.mark.parametrize("kind", ["wind", "hours"])
+def test_window_across_wind_and_hours_meets_run_too(given: tuple[Any, Any, Gathered], scene: Scene, kind: Any) -> None:
+    line = assess_case(*given[:2], None, given[2]).ropes[0].lines[0]
+    own = {"wind": scene.weather.wind[1, HOT], "hours": scene.duty.call_hours[1]}[kind]
+    found = window(scene, 1, scene.weather.air[1, HOT : HOT + 1], (kind, np.array([own, own + 6.0])))
+    np.testing.assert_allclose(found.core[:, 0, 0], line.blocks.core[:, 1], rtol=1e-9)
+    np.testing.assert_allclose(found.margin[:, 0, 0], line.blocks.margin[:, 1], rtol=1e-9)
+    cooler = found.core[:, 0, 1] < found.core[:, 0, 0]
+    assert cooler.all() if kind == "wind" else np.allclose(found.core[:, 0, 1], found.core[:, 0, 0])
+
+
+def test_hours_left_are_the_life_of_a_line_that_has_only_this_state(scene: Scene) -> None:
+    # The same physics on the way of `run`: one state, one hour of weather that fills the year, one line; its age in
+    # years times 8766 h is what the window gives for the point.
+    air = ZERO_CELSIUS + 34.0
+    found = window(scene, 1, np.array([air]), ("swell", np.array([0.6, 1.4])))
+    hot = {name: getattr(scene.weather, name)[1:2, HOT : HOT + 1] for name in scene.weather.__dataclass_fields__}
+    moved = air - hot["air"][0, 0]
+    weather = replace(scene.weather, **{**hot, **{n: hot[n] + moved for n in ("air", "dew_point", "sky")}})
+    weather = replace(weather, weight=np.ones((1, 1)))
+    for n in (0, 1):
+        duty = scene.duty
+        rows = {name: getattr(found.duty, name)[n : n + 1] for name in duty.__dataclass_fields__ if name != "slack"}
+        slack = replace(
+            duty.slack,
+            **{k: getattr(found.duty.slack, k)[n : n + 1] for k in duty.slack.__dataclass_fields__},
+        )
+        one = replace(duty, **{**rows, "slack": slack, "hours": np.full(1, YEAR), "air": duty.air[1:2] + moved})
+        setup = line_stage.prepare(scene.case, scene.subject, one, weather, scene.draws)
+        lives = line_stage.assess(setup, scene.draws).lives
+        np.testing.assert_allclose(found.hours[:, 0, n], YEAR * lives.age, rtol=1e-6)
+    assert (found.hours[:, 0, 1] < found.hours[:, 0, 0]).all()
+
+
+def test_window_is_monotone_in_air_and_swell(mapped: Window) -> None:
+    # Heat of the cycles goes with the square of the swing, the fibre weakens with heat and the highest tension grows
+    # with the swing: core and skin can only rise, margin and hours only fall, in every draw.
+    for values, sign, room in (
+        (mapped.core, 1.0, SETTLED),
+        (mapped.skin, 1.0, SETTLED),
+        (mapped.margin, -1.0, 1e-9),
+        (mapped.hours, -1.0, 1e-3 * YEAR),
+    ):
+        for axis in (1, 2):
+            assert (sign * np.diff(values, axis=axis)).min() > -room
+    assert np.ptp(mapped.hours) > 1e3  # it bites: the map is not flat
+    assert np.ptp(mapped.core) > 60.0
+
+
+def test_highest_tension_over_the_swell_is_the_most_probable_one_by_hand(scene: Scene, mapped: Window) -> None:
+    # By hand, Longuet-Higgins 1952 (from memory): of n Rayleigh waves the highest is sigma sqrt(2 ln n) above the
+    # mean, sigma half the significant amplitude. LDBF of the 36 mm rope 1230 (36/42)^2 = 903.7 kN; mean 180.7 kN,
+    # amplitude 58.7 kN, 40 % of 36 h = 14.4 h of 13 s: n = 3988, sqrt(2 ln n) = 4.072, so 300.3 kN at the own swell.
+    force, n = 1230e3 * (36.0 / 42.0) ** 2, 14.4 * 3600.0 / 13.0
+    expected = 0.20 * force + mapped.across * 0.5 * 0.065 * force * np.sqrt(2.0 * np.log(n))
+    np.testing.assert_allclose(mapped.duty.highest, expected, rtol=1e-6)
+    assert 0.20 * force + 0.5 * 0.065 * force * 4.072 == pytest.approx(300.3e3, rel=1e-3)
+
+
+def state_with(**tension: Any) -> State:
+    given = {"mean": Load(100e3, "N"), "amplitude": None, "motion": None, "period": 10.0}
+    one = Tension(**{**given, "amplitude_kind": "significant", **tension})
+    return State("sea", 1.0, 0.0, {"springs": one}, sea=(Wave(2.0, 9.0),), sea_file=tension.get("file", ""))
+
+
+def test_swung_scales_what_a_state_is_given_by() -> None:
+    bases, files, factors = {"N": 1.0, "LDBF": 1e6, "SDMBL": 9e5}, Gathered(), np.array([0.5, 3.0])
+    (half, _), _ = swung(state_with(amplitude=Load(0.1, "LDBF")), "springs", factors, bases, files)
+    assert half.tension["springs"].amplitude == Load(0.05, "LDBF")
+    (_, three), _ = swung(state_with(motion=0.2), "springs", factors, bases, files)
+    assert three.tension["springs"].motion == pytest.approx(0.6)
+    (_, three), _ = swung(state_with(response=Response(tension=5e4)), "springs", factors, bases, files)
+    assert [wave.height for wave in three.sea] == [6.0]
+
+
+def test_swung_keeps_the_mean_under_a_stated_highest_tension() -> None:
+    # By hand: mean 100 kN, stated highest 25 %LDBF of 1000 kN = 250 kN; at half the swell 100 + 150/2 = 175 kN.
+    state = state_with(amplitude=Load(5e4, "N"), highest=Load(0.25, "LDBF"))
+    (half,), _ = swung(state, "springs", np.array([0.5]), {"N": 1.0, "LDBF": 1e6}, Gathered())
+    assert half.tension["springs"].highest == Load(175e3, "N")
+
+
+def test_swung_scales_a_spectrum_file_by_the_square() -> None:
+    # Variance goes with the square of the height (definition of a spectrum): three times the swell is nine times S.
+    curve = Curve(np.linspace(0.05, 0.2, 4), np.ones(4), "spectrum of tension")
+    files = Gathered(curves={"own.csv": curve})
+    state = state_with(response=Response(spectrum="own.csv"))
+    (three,), known = swung(state, "springs", np.array([3.0]), {"N": 1.0}, files)
+    name = three.tension["springs"].response.spectrum  # type: ignore[union-attr]
+    np.testing.assert_allclose(known.curves[name].values, 9.0)
+    assert set(files.curves) == {"own.csv"}
+
+
+def test_crossing_is_the_first_linear_zero_from_the_mild_side() -> None:
+    # By hand: -1, 1 between 2 and 4 crosses at 3; beyond at once is -inf, never beyond is inf; only the first counts.
+    across = np.array([1.0, 2.0, 4.0, 5.0])
+    rows = np.array([[-2.0, -1.0, 1.0, 2.0], [0.5, 1.0, 2.0, 3.0], [-1.0, -1.0, -1.0, -0.1], [-1.0, 1.0, -1.0, 1.0]])
+    assert crossing(across, rows).tolist() == [3.0, -np.inf, np.inf, 1.5]
+
+
+def test_bounds_when_wind_cools_count_from_the_windy_side(scene: Scene) -> None:
+    found = window(scene, 1, ZERO_CELSIUS + np.array([20.0, 52.0]), ("wind", np.linspace(0.0, 12.0, 7)))
+    points = points_of(found, np.ones(SAMPLES))
+    bounds = bounds_of(scene, found, points, grows=False)
+    limit = scene.subject.data["long_term_limit"].value
+    least = -bounds.first["core above the long-term limit"][1]
+    assert 0.0 < least < 12.0
+    assert np.interp(least, found.across, points.core_high[1]) == pytest.approx(limit, abs=1e-6)
+    assert np.isposinf(bounds.first["core above the long-term limit"][0])
+
+
+def test_bounds_when_the_largest_swell_is_used_meet_their_criterion(scene: Scene, mapped: Window) -> None:
+    points = points_of(mapped, np.ones(SAMPLES))
+    bounds = bounds_of(scene, mapped, points)
+    least, names = bounds.tightest(tuple(bounds.first))
+    for n, name in enumerate(names):
+        if np.isfinite(least[n]):
+            assert np.interp(least[n], mapped.across, bounds.excess[name][n]) == pytest.approx(0.0, abs=1e-9)
+    assert (np.diff(least[np.isfinite(least)]) <= 1e-9).all()  # hotter air never allows more
+    assert falls(points.core_high, 1, SETTLED) == 0
+    assert falls(np.array([[1.0, 0.5, 2.0]]), 1) == 1
+
+
+def test_window_when_a_study_is_on_disk_reads_its_record(tmp_path: Path) -> None:
+    # The record of the demo is swung about its mean: at its own swing the highest tension is `run`'s.
+    from linewright.services.demo import write_demo
+
+    write_demo(tmp_path / "demo")
+    study = open_study(tmp_path / "demo")
+    case, shelf = study.read()
+    case = replace(case, samples=SAMPLES, lines=case.lines[:1], compared=())
+    scene = scene_of(case, shelf, gather(study.root, case, shelf), 0, 0)
+    number = [state.name for state in scene.duty.states].index("harbour surge")
+    found = window(scene, number, scene.weather.air[number, HOT : HOT + 1], ("swell", np.array([0.5, 1.0, 2.0])))
+    own, mean = scene.duty.highest[number], scene.duty.mean[number]
+    assert found.duty.highest[1] == pytest.approx(own, rel=1e-9)
+    np.testing.assert_allclose(found.duty.highest - mean, np.array([0.5, 1.0, 2.0]) * (own - mean), rtol=1e-6)
+    line = assess_case(case, shelf, None, scene.files).ropes[0].lines[0]
+    np.testing.assert_allclose(found.margin[:, 0, 1], line.blocks.margin[:, number], rtol=1e-9)
+    assert life.HORIZON * YEAR >= found.hours.max() > 0.0

@@ -1,0 +1,116 @@
+"""An operating window told: marks by their definition, words by hand, pictures and card that need no colour."""
+
+import io
+import re
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from linewright.services.figures_window import core_map, hours_map, write_card, write_window
+from linewright.services.figures_zones import DOTS, HATCH
+from linewright.services.window import Asked, window_of
+from linewright.services.window_text import amplitude_at, in_short, short_bound, window_lines
+
+Row = dict[str, Any]
+
+
+@pytest.fixture(scope="module")
+def row(told_study: Path) -> Row:
+    return window_of(told_study, Asked(line="springs", state="Equator Terminal, swell", size=12))
+
+
+def test_marks_say_what_the_numbers_say(row: Row) -> None:
+    # By the definition in the text: long-term limit and WLL give caution, short-term limit, margin and one stay stop.
+    core, skin = np.array(row["core"]["p90"]), np.array(row["skin"]["p90"])
+    limits, margin = row["limits"], np.array(row["margin"]["p10"])
+    stay = np.array(row["across"]["stay"])[None]
+    stop = (core > limits["short_term"]) | (margin < limits["margin"]) | (np.array(row["hours_left"]["p10"]) < stay)
+    high = np.array(row["across"]["highest"])[None] > limits["working_load_limit"]
+    care = (core > limits["long_term"]) | (skin > limits["long_term"]) | high
+    expected = np.where(stop, "stop", np.where(care, "caution", "ok"))
+    assert np.array_equal(np.array(row["marks"]), expected)
+    assert {"ok", "caution", "stop"} == set(expected.ravel())
+
+
+def test_share_that_a_stay_takes_is_its_hours_over_those_left(row: Row) -> None:
+    stay, left = np.array(row["across"]["stay"])[None], np.array(row["hours_left"]["p50"])
+    np.testing.assert_allclose(row["stay_takes"]["p50"], np.minimum(stay / left, 1.0))
+
+
+def test_a_map_that_is_monotone_says_nothing_of_it(row: Row) -> None:
+    assert set(row["falls"].values()) == {0}
+    assert "Not monotone" not in "\n".join(window_lines(row))
+    told = "\n".join(window_lines({**row, "falls": {**row["falls"], "core_along_air": 2}}))
+    assert "Not monotone: core P90 falls with air temperature" in told
+
+
+def test_bounds_in_words(row: Row) -> None:
+    # By hand: half way between points at 1.0 and 1.2 times 100 kN is 1.1 times, 110 kN; no swell has no amplitude.
+    own = {**row, "across": {**row["across"], "kind": "swell", "values": [1.0, 1.2], "amplitude": [100e3, 120e3]}}
+    assert amplitude_at(own, 1.1) == pytest.approx(110e3)
+    assert amplitude_at(own, 0.5) == pytest.approx(50e3)
+    assert short_bound(own, {"at": 1.1, "reach": "part", "because": ""}) == "to 1.10 x (110 kN)"
+    assert short_bound(own, {"at": None, "reach": "nowhere", "because": ""}) == "nowhere on the map"
+    windy = {**own, "across": {**own["across"], "kind": "wind"}}
+    assert short_bound(windy, {"at": 3.25, "reach": "part", "because": ""}) == "from 3.2 m/s"
+
+
+def test_short_sentence_when_a_rope_is_not_comparable_says_so(row: Row) -> None:
+    assert "leave out" in in_short({**row, "not_comparable": "not comparable: bending not assessed"})
+
+
+def test_pictures_tell_zones_without_colour(row: Row) -> None:
+    for figure in (core_map(row), hours_map(row)):
+        axes = figure.axes[0]
+        assert {DOTS, HATCH} <= {one.get_hatch() for one in axes.collections}
+        words = {text.get_text() for text in axes.texts}
+        assert {"CAUTION", "STOP"} <= words
+
+
+def test_lines_of_hours_carry_their_figures(row: Row) -> None:
+    texts = [text.get_text() for text in hours_map(row).axes[0].texts]
+    hours = [text for text in texts if re.fullmatch(r"[\d\u202f]+ h, a stay [\d.]+ %", text)]
+    assert len(hours) >= 3
+    for text in hours:  # by hand: a stay over the hours of its line
+        left, _, share = text.partition(" h, a stay ")
+        share_of = 100.0 * row["duty"]["stay"] / float(left.replace("\u202f", ""))
+        assert float(share.removesuffix(" %")) == pytest.approx(min(share_of, 100.0), rel=0.06)
+
+
+def test_files_are_the_same_bytes_each_time(row: Row, tmp_path: Path) -> None:
+    first = [path.read_bytes() for path in write_window(row, tmp_path / "a")]
+    assert first == [path.read_bytes() for path in write_window(row, tmp_path / "b")]
+    cards = [write_card(row, tmp_path / f"{n}.pdf").read_bytes() for n in (1, 2)]
+    assert cards[0] == cards[1]
+
+
+def test_card_is_a4_grey_and_says_what_must_be_said(row: Row, tmp_path: Path) -> None:
+    # ISO 216: A4 is 210 mm x 297 mm, 595 x 842 points of 1/72 inch.
+    box = re.search(rb"/MediaBox \[ ?([\d. ]+) ?\]", write_card(row, tmp_path / "card.pdf").read_bytes())
+    assert box is not None
+    size = [float(value) for value in box.group(1).split()[2:]]
+    assert size == pytest.approx([595.3, 841.9], abs=0.5)
+    with Image.open(io.BytesIO(write_card(row, tmp_path / "card.png").read_bytes())) as image:
+        pixels = np.asarray(image.convert("RGB"), dtype=int)
+    assert np.ptp(pixels, axis=2).max() <= 16  # no colour: what a grey printer leaves is what is seen
+    svg = write_card(row, tmp_path / "card.svg").read_text(encoding="utf-8")
+    assert svg.startswith("<?xml")
+
+
+def test_card_when_names_are_long_stays_on_its_page(row: Row, tmp_path: Path) -> None:
+    long = "a very long name of a berth " * 12
+    hostile = {**row, "title": long, "line": long, "state": long, "berth": long, "rope": long, "note": long}
+    with Image.open(write_card(hostile, tmp_path / "long.png")) as image:
+        grey = np.asarray(image.convert("L"))
+    edges = [grey[:40], grey[-40:], grey[:, :40], grey[:, -40:]]
+    assert all(part.min() > 250 for part in edges)
+
+
+@pytest.mark.parametrize("kind", ["wind", "hours"])
+def test_card_across_other_things_can_be_drawn(told_study: Path, tmp_path: Path, kind: Any) -> None:
+    row = window_of(told_study, Asked(state="winter gale", across=kind, size=6))
+    assert write_card(row, tmp_path / "card.png").stat().st_size > 10_000
+    assert "forward springs" in "\n".join(window_lines(row))
