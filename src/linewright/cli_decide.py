@@ -48,3 +48,24 @@ def what_if_command(
     finally:
         line.close()
     typer.echo(json.dumps(row, indent=1, ensure_ascii=False) if as_json else "\n".join(what_if_lines(row)))
+
+
+def plan_command(
+    study: StudyFolder,
+    years: Annotated[float | None, typer.Option("--years", help="ship's life to plan for, in years")] = None,
+    docking: Annotated[
+        str, typer.Option("--docking", help='time between dockings, "5y" or "30 months": renewals are brought forward')
+    ] = "",
+    others: Annotated[
+        list[str] | None, typer.Option("--with", help="KEY=VALUE, any key of [plan], e.g. price_per_kg=14")
+    ] = None,
+    samples: Samples = None,
+    as_json: AsJson = False,
+) -> None:
+    """Plan the material of a ship's life: sets, tails and spares of every rope in kg, cost and CO2e by your factors."""
+    from linewright.services.plan import plan_of
+    from linewright.services.plan_asked import options_of
+    from linewright.services.plan_text import plan_lines
+
+    row = plan_of(study, options_of(years, docking, others or []), samples)
+    typer.echo(json.dumps(row, indent=1, ensure_ascii=False) if as_json else "\n".join(plan_lines(row)))

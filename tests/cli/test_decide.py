@@ -101,7 +101,42 @@ def test_what_if_when_samples_are_wrong_ends_with_2(run: Run, study: Path) -> No
     assert (code, out, "one of 256, 512" in err) == (2, "", True)
 
 
-@pytest.mark.parametrize("command", ["compare", "what-if"])
+def test_plan_when_asked_for_json_prints_sets_and_kg(run: Run, study: Path) -> None:
+    code, out, _ = run("plan", study, "--years", "20", "--docking", "2.5y", "--with", "price_per_kg=12", "--json")
+    row = json.loads(out)
+    assert (code, row["schema"], row["samples"]) == (0, "linewright.plan/1", 256)
+    assert row["plan"]["docking"] == pytest.approx(2.5, rel=1e-3)
+    (rope,) = row["ropes"]
+    assert rope["cost"]["p50"] == pytest.approx(12.0 * rope["kg"]["ropes"]["p50"])
+    assert "co2e" not in rope
+    assert not list(study.glob("results/*"))
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--years", "0"], "a ship's life more than 0 and at most 60 years"),
+        (["--years", "-3"], "a ship's life more than 0"),
+        (["--years", "nan"], "a number followed by its unit"),
+        (["--years", "ten"], "valid number"),
+        (["--docking", "30y"], "at most the ship's life, 25 years"),
+        (["--years", "4", "--docking", "5y"], "at most the ship's life, 4 years"),
+        (["--docking", "5"], "write the unit"),
+        (["--with", "price_per_kg=-1"], "a price from 0"),
+        (["--with", "price_per_kg"], "KEY=VALUE"),
+        (["--with", "prise_per_kg=1"], "did you mean price_per_kg?"),
+        (["--samples", "7"], "one of 256, 512"),
+    ],
+)
+def test_plan_when_input_is_wrong_ends_with_2_and_what_is_needed(
+    run: Run, study: Path, words: list[str], said: str
+) -> None:
+    code, out, err = run("plan", study, *words)
+    assert (code, out) == (2, "")
+    assert said in err
+
+
+@pytest.mark.parametrize("command", ["compare", "what-if", "plan"])
 def test_command_when_there_is_no_study_says_how_to_begin(run: Run, tmp_path: Path, command: str) -> None:
     code, _, err = run(command, tmp_path / "nothing")
     assert (code, "There is no study" in err) == (2, True)
