@@ -15,7 +15,7 @@ import typer
 
 from linewright.base.errors import LinewrightError
 from linewright.cli_cards import cards
-from linewright.cli_decide import compare_command, what_if_command
+from linewright.cli_decide import compare_command, plan_command, what_if_command
 from linewright.cli_diff import diff_command
 from linewright.cli_heat import heat_command
 from linewright.cli_import import Import, count_command, states_command
@@ -51,6 +51,7 @@ app.command("heat")(heat_command)
 app.command("compare")(compare_command)
 app.command("window")(WindowCommand)
 app.command("what-if")(what_if_command)
+app.command("plan")(plan_command)
 
 
 @app.command()
