@@ -79,7 +79,7 @@ def pair(case: dict[str, float]) -> Pair:
     contact = Contact(steel, 0.0, arc, case["half_angle"], case["interface"], sliding, case["share"])
     spot = Spot(radius, case["across"], case["along"], Surface(case["film"], AIR),
                 {"hysteresis": inside / (np.pi * radius**2)}, (Touch(contact, (bend, bend), spread),))  # fmt: skip
-    full = hot_spot(spot)
+    full = hot_spot(spot, limit=np.inf)
     span, fast = _fast(case, (radius, arc, spread), (inside, bend, sliding))
     faces = float(np.squeeze(fast.face)), float(full.face[0]) - AIR
     base = float(np.squeeze(span.core)), full.free - AIR
@@ -98,15 +98,14 @@ def _fast(
     radius, arc, spread = lengths
     inside, bend, sliding = (np.full(1, power) for power in powers)
     conductivity = (case["across"], case["along"])
-    unit = response.response(np.full(1, radius), arc, case["half_angle"], conductivity, case["film"])
-    factor = profile.stroke_factor(unit.core["self"], np.full(1, spread), np.full(1, case["along"] * np.pi * radius**2))
+    unit = response.response(np.full(1, radius), arc, case["half_angle"], conductivity, case["film"], spread)
     to_air, within = section.surface_resistance(2.0 * radius, case["film"]), section.mean_resistance(case["across"])
     span = profile.Span(np.full(1, to_air), np.full(1, within), inside, np.zeros(1))
     area = 2.0 * case["half_angle"] * radius * arc
     known = (area * case["interface"], area * case["film"], case["spreading"], case["share"])
     patch = profile.Patch(*(np.full(1, value) for value in known))
     contact = profile.ContactHeat(bend, bend, sliding, np.zeros(1), np.full(1, case["steel"]))
-    return span, profile.contact_rise(span, contact, patch, unit, factor)
+    return span, profile.contact_rise(span, contact, patch, unit)
 
 
 def ratios(pairs: Sequence[Pair], part: str) -> Array:

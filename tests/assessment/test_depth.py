@@ -4,10 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy import special
 
+from linewright.assessment import contact as contact_stage
+from linewright.assessment import temperature as stage
 from linewright.assessment.central import Moved, hottest_by_hour, prepared, sensitivities
 from linewright.assessment.depth import depth, heat_runs_away, hot_spot_of
-from linewright.assessment.draws import column
+from linewright.assessment.draws import Draws, column
 from linewright.assessment.line import Setup
 from linewright.base.data import Curve
 from linewright.base.errors import InputError
@@ -77,13 +80,58 @@ def test_contacts_on_one_spot_are_set_apart_and_near_ones_are_solved_together(ma
     assert [len(one.places) for one in near.clusters] == [2]
     assert [len(one.places) for one in far.clusters] == [1, 1]
     (joined,) = near.clusters
-    assert joined.field.at.max() > joined.fast.max() + 1.0  # the fast model sees every contact alone
     assert joined.fast.shape == (2, 3)
     assert far.length == 20.0 + 40.0
 
 
+@pytest.mark.parametrize("metre", [15.3, 15.4, 15.6, 16.2])
+@pytest.mark.parametrize(
+    "second",
+    [CHOCK, CHOCK.replace("60 deg", "20 deg"), CHOCK.replace("closed-chock", "roller")],
+    ids=["alike", "20 deg", "roller"],
+)
+def test_fast_model_adds_what_a_neighbour_adds(make_case, shelf, metre: float, second: str) -> None:
+    """All three places of both contacts within 10 % of the field's rise above the free span; the order of the
+    places tells which tangent looks at the neighbour. Gaps 0.1 to 1 m, 0.6 to 6 decay lengths."""
+    case = make_case((CHOCK, CHOCK + second + f'inboard_length = "{metre} m"\n'))
+    found = depth(prepared(case, shelf)[0].setup, SWELL)
+    (cluster,) = found.clusters
+
+    assert cluster.fast - found.free_fast == pytest.approx(cluster.field.at - found.free_core, rel=0.1, abs=0.1)
+
+
+def test_contact_named_first_though_it_lies_further_out_is_warmed_on_its_own_side(make_case, shelf) -> None:
+    """The order of the case's list plays no part."""
+    other = CHOCK.replace("60 deg", "20 deg")
+    one, two = (
+        depth(prepared(make_case((CHOCK, text)), shelf)[0].setup, SWELL).clusters[0].fast
+        for text in (CHOCK + other + 'inboard_length = "15.5 m"\n', other + 'inboard_length = "15.5 m"\n' + CHOCK)
+    )
+    np.testing.assert_allclose(one, two, atol=0.05)
+
+
+def test_skin_of_the_fast_model_is_the_hottest_of_patch_and_bare_rope(make_case, shelf) -> None:
+    """A roller that turns: no friction, bending heat on bare rope beside steel that cools the patch. The field's
+    hottest skin is beside the tangent; waves round the rope, which the fast model leaves out, make it warmer still."""
+    setup = prepared(
+        make_case(('card = "closed-chock"', 'card = "roller"'), ('period = "14 s"', 'period = "6 s"')), shelf
+    )[0].setup
+    found = depth(setup, SWELL)
+    (cluster,) = found.clusters
+    draws = Draws(setup.subject.data, {}, 1)
+    stiffness = contact_stage.axial_stiffness(draws, setup.duty)
+    loads = [contact_stage.contact_load(draws, setup.duty, item, stiffness) for item in setup.subject.contacts]
+    skin = stage.temperatures(draws, setup.duty, loads, setup.around, stiffness).skin[0, SWELL, 0]
+    exact = float(cluster.field.skin.max()) - found.free_skin
+
+    assert exact > 3.0
+    assert cluster.field.hottest_face[0] < cluster.field.skin.max()
+    assert 0.7 * exact < skin[0] - skin[-1] < 1.05 * exact
+    assert skin[0] - skin[-1] > 1.03 * (float(cluster.field.face[0]) - found.free_skin)  # what the patch alone says
+
+
 def test_heat_up_goes_from_the_air_to_the_steady_field(setup, swell) -> None:
-    """Lumped time constants of ropes are 10 to 21 minutes (docs/explanation/temperature.md); the steel takes hours."""
+    """Lumped time constants of ropes are 10 to 21 minutes (docs/explanation/temperature.md)."""
     cluster = swell.clusters[0]
     found = heat_up(hot_spot_of(setup, SWELL, cluster), 20.0 * 3600.0, swell.air)
 
@@ -93,6 +141,39 @@ def test_heat_up_goes_from_the_air_to_the_steady_field(setup, swell) -> None:
     half = found.time[np.argmax(found.core > 0.5 * (found.core[0] + found.core[-1]))]
     assert 300.0 < half < 2400.0
     assert found.closure < 1e-6
+
+
+@pytest.mark.parametrize("card", ["closed-chock", "sheave"])
+def test_steel_that_takes_part_warms_as_a_half_space_behind_its_resistance(setup, shelf, card: str) -> None:
+    """A sphere of radius r0 = 1/(2 pi k R_s) in a body of steel stands for the half space behind a patch: under a
+    constant heat flow it has warmed by 1 - exp(x) erfc(sqrt x) of its last rise at the time t, x = a t/r0^2 (Carslaw
+    and Jaeger, 1959, section 9.10). A lump C does so by 1 - exp(-t/(R_s C)).
+
+    By hand, k 50, rho c 7850 x 480, R_s 0.15: r0 21 mm, a 1.33e-5 m2/s; at 1000 s x 29.5, exp(x) erfc(sqrt x) = 0.102,
+    C = 1000/(0.15 x 2.28) = 2.9 kJ/K; 2.0 at 10 min, 8.3 at 1 h: the card's band holds these.
+    """
+    data = shelf.contacts[card].data
+    steel, resistance = data["steel_capacity"], data["spreading_resistance"].value
+
+    def lump(seconds: float) -> float:
+        x = (2.0 * np.pi * 50.0 * resistance) ** 2 * 50.0 / (7850.0 * 480.0) * seconds
+        return float(-seconds / (resistance * np.log(special.erfcx(np.sqrt(x)))))
+
+    assert steel.value == pytest.approx(lump(1000.0), rel=0.1)
+    assert steel.low < lump(600.0) < lump(3600.0) < steel.high
+    assert steel.basis == "estimate"
+
+
+def test_steel_of_the_card_stands_behind_the_field(setup, swell) -> None:
+    """Not 5e4 J/K, behind which a contact took hours to warm."""
+    cluster = swell.clusters[0]
+    (touch,) = hot_spot_of(setup, SWELL, cluster).touches
+    found = heat_up(hot_spot_of(setup, SWELL, cluster), 6.0 * 3600.0, swell.air)
+    last = float(found.steel[-1])
+
+    assert touch.contact.steel.capacity == setup.subject.data["0.steel_capacity"].value
+    reached = found.time[np.argmax(found.steel > found.steel[0] + 0.9 * (last - found.steel[0]))]
+    assert reached < 5400.0
 
 
 def with_loss(setup: Setup, values: np.ndarray) -> Setup:

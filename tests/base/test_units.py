@@ -39,6 +39,7 @@ FACTORS = {
     "conductivity": {"W/mK": 1.0, "W/(m K)": 1.0},
     "conductance": {"W/m2K": 1.0},
     "thermal_resistance": {"K/W": 1.0},
+    "heat_capacity": {"J/K": 1.0, "kJ/K": 1e3},
     "volumetric_heat": {"J/m3K": 1.0, "MJ/m3K": 1e6},
     "wear": {"m3/Nm": 1.0, "m2/N": 1.0},
     "irradiance": {"W/m2": 1.0},

@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from linewright.assessment import contact as contact_stage
+from linewright.assessment import near
 from linewright.assessment import temperature as stage
 from linewright.assessment.decay import decays_of
 from linewright.assessment.draws import Draws
 from linewright.assessment.line import Setup
-from linewright.assessment.rope import Contact as Fitting
 from linewright.physics import creep, feedback, heat
 from linewright.physics.field_parts import Contact, Property, Steel, Surface
 from linewright.physics.hot_spot import DECAYS, LEAST_BEYOND, Spot, SpotField, Touch, hot_spot
@@ -24,17 +24,6 @@ from linewright.physics.types import Array
 
 HOT = 0  # index of the hot hour among the classes of weather
 ROUGH = (10, 12)  # cells in radius and round half of the rope where only a verdict is asked
-APART = 0.3  # rope between contacts whose places the case does not tell apart, beyond what heat reaches [m]
-
-
-@dataclass(frozen=True)
-class Place:
-    """A contact on the line: metres from the drum to its middle, length on it [m], and whether the case tells both."""
-
-    fitting: Fitting
-    middle: float
-    arc: float
-    is_told: bool
 
 
 @dataclass(frozen=True)
@@ -45,7 +34,7 @@ class Cluster:
     side with more free rope; NaN where another contact or the end comes first [m].
     """
 
-    places: tuple[Place, ...]
+    places: tuple[near.Place, ...]
     field: SpotField
     fast: Array
     half_angles: tuple[float, ...]
@@ -110,7 +99,7 @@ def depth(setup: Setup, state: int) -> Depth:
     scene = _Scene.of(setup, state)
     cores = stage.temperatures(scene.draws, setup.duty, scene.loads, setup.around, _stiffness(scene.draws, setup)).core
     clusters = []
-    for group in _groups(scene.places, _reach(scene.spot)):
+    for group in near.runs(scene.places, 2.0 * _reach(scene.spot)):
         touches = scene.touches(group)
         own = [3 * item.fitting.index for item in group]
         fast = np.array([cores[0, state, HOT, n : n + 3][::-1] for n in own])  # from drum to shore
@@ -135,7 +124,7 @@ def hot_spot_of(setup: Setup, state: int, cluster: Cluster) -> Spot:
 def heat_runs_away(setup: Setup, state: int) -> bool:
     """Whether heat that could leave below melting grows so that no stable field exists, not even a hotter one."""
     scene = _Scene.of(setup, state)
-    groups = _groups(scene.places, _reach(scene.spot))
+    groups = near.runs(scene.places, 2.0 * _reach(scene.spot))
     spots = [scene.spot, *(_centred(scene.spot, scene.touches(group)) for group in groups)]
     return any(feedback.runs_away(_response(spot), np.full(1, scene.spot.surface.air), scene.melting) for spot in spots)
 
@@ -162,7 +151,7 @@ class _Scene:
     rope: stage.RopeNow
     loads: list[contact_stage.ContactLoad]
     spot: Spot
-    places: list[Place]
+    places: list[near.Place]
     melting: float
 
     @staticmethod
@@ -173,11 +162,12 @@ class _Scene:
         loads = [contact_stage.contact_load(draws, setup.duty, item, stiffness) for item in setup.subject.contacts]
         rope = stage.rope_of(draws, setup.duty, setup.around)
         spot = _rope_alone(draws, setup, rope, state)
-        places = _places(setup, [float(load.arc[0, 0]) for load in loads], _reach(spot))
+        arcs = [float(load.arc[0, 0]) for load in loads]
+        places = near.places(setup.subject.data, setup.subject.contacts, arcs, _reach(spot))
         melting = float(draws.of("melting_temperature", 1)[0])
         return _Scene(setup, state, draws, rope, loads, spot, places, melting)
 
-    def touches(self, group: tuple[Place, ...]) -> tuple[Touch, ...]:
+    def touches(self, group: tuple[near.Place, ...]) -> tuple[Touch, ...]:
         """The contacts of a group with their powers."""
         return tuple(
             _touch(self.draws, self.setup, (self.rope, self.loads[item.fitting.index]), (self.state, item))
@@ -241,41 +231,13 @@ def _reach(spot: Spot) -> float:
     return DECAYS * float(decay_length(spot.radius, conductivity, float(np.mean(spot.surface.film)))) + LEAST_BEYOND
 
 
-def _places(setup: Setup, arcs: list[float], reach: float) -> list[Place]:
-    """Where the contacts lie, from drum to shore; those that the case puts on one spot are set apart."""
-    data, found, last = setup.subject.data, [], -np.inf
-    keys = [(fitting, fitting.key("inboard_length"), arc) for fitting, arc in
-            zip(setup.subject.contacts, arcs, strict=True)]  # fmt: skip
-    stated = [
-        ((data[key] if key in data else data["inboard_length"]).value, fitting, arc) for fitting, key, arc in keys
-    ]
-    for metre, fitting, arc in sorted(stated, key=lambda item: item[0]):
-        is_told = metre - 0.5 * arc > last
-        middle = metre if is_told else last + 0.5 * arc + 2.0 * reach + APART
-        found.append(Place(fitting, middle, arc, is_told))
-        last = middle + 0.5 * arc
-    return found
-
-
-def _groups(places: list[Place], reach: float) -> list[tuple[Place, ...]]:
-    """Contacts that heat joins: less than twice its reach of rope between them."""
-    groups: list[list[Place]] = []
-    for place in places:
-        before = groups[-1][-1] if groups else None
-        if before is not None and place.middle - 0.5 * place.arc - (before.middle + 0.5 * before.arc) < 2.0 * reach:
-            groups[-1].append(place)
-        else:
-            groups.append([place])
-    return [tuple(group) for group in groups]
-
-
-def _ends(group: tuple[Place, ...]) -> list[tuple[float, float]]:
+def _ends(group: tuple[near.Place, ...]) -> list[tuple[float, float]]:
     """Where the rope meets and leaves each contact [m]."""
     return [(place.middle - 0.5 * place.arc, place.middle + 0.5 * place.arc) for place in group]
 
 
 def _touch(
-    draws: Draws, setup: Setup, given: tuple[stage.RopeNow, contact_stage.ContactLoad], where: tuple[int, Place]
+    draws: Draws, setup: Setup, given: tuple[stage.RopeNow, contact_stage.ContactLoad], where: tuple[int, near.Place]
 ) -> Touch:
     """A contact with its powers in a state, its place on the line."""
     (rope, load), (state, place) = given, where
@@ -285,7 +247,11 @@ def _touch(
     stroke = float(load.stroke[0, state])
     interface = of["conductance_sliding"] if stroke > 0.0 else of["conductance_passive"]
     far = float(setup.around.air[state, HOT] + of["steel_sun"] * setup.around.steel[state, HOT])
-    contact = Contact(Steel(far, of["spreading_resistance"]), place.middle, place.arc, of["half_angle"], interface,
+    steel = Steel(far, of["spreading_resistance"])
+    capacity = place.fitting.key("steel_capacity")
+    if draws.has(capacity):
+        steel = replace(steel, capacity=float(draws.of(capacity, 1)[0]))
+    contact = Contact(steel, place.middle, place.arc, of["half_angle"], interface,
                       float(load.sliding[0, state]), of["generation_share"])  # fmt: skip
     bend = float(load.bend[0, state])
     return Touch(contact, (bend, bend), max(stroke, 2.0 * _at(rope.radius, state)))

@@ -17,7 +17,7 @@ from linewright.physics import statistics
 from linewright.physics.types import Array
 
 DIMENSIONS = 512
-CENTRAL = frozenset({"quasi_static_stiffness"})  # used with their central value only: no column of their own
+CENTRAL = frozenset({"quasi_static_stiffness", "steel_capacity"})  # central values only: no column of their own
 
 
 def column(datum: Datum, apart: str = "") -> str:
@@ -119,7 +119,7 @@ class Draws:
         return [
             column(datum, self.apart if key in self.laws else "")
             for key, datum in self.data.items()
-            if datum.has_band and key not in CENTRAL
+            if datum.has_band and datum.key not in CENTRAL
         ]
 
     def has(self, *keys: str) -> bool:

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from linewright.assessment import near
 from linewright.assessment.duty import Duty
 from linewright.assessment.exposure import missing
 from linewright.assessment.line import LineResult
@@ -126,16 +127,15 @@ def _rope(result: LineResult) -> list[Finding]:
 
 
 def _close(result: LineResult) -> list[Finding]:
-    """Contacts whose heat would overlap: nearer than three decay lengths."""
-    subject, line = result.setup.subject, result.setup.subject.line
-    lengths = [use.data.get("inboard_length", line.inboard_length).value for use in line.contacts]
-    reach = 3.0 * result.central.decay
+    """Contacts that the case puts on one spot: nothing says how much rope lies between them."""
+    subject = result.setup.subject
+    arcs = near.central_arcs(subject.data, subject.contacts)
     rows = []
-    for (one, two), (a, b) in zip(pairwise(subject.contacts), pairwise(lengths), strict=True):
-        if abs(b - a) < reach:
-            apart = f"{one.name} and {two.name} are {abs(b - a):.1f} m apart"
-            text = f"{apart}; their heat reaches {reach:.1f} m and is not added"
-            rows.append(Finding("contacts-close", "caution", text, f"{line.name}, {subject.title}"))
+    for one, two in pairwise(near.places(subject.data, subject.contacts, arcs, 0.0)):
+        if not two.is_told:
+            text = f"{one.fitting.name} and {two.fitting.name} stand on one spot and their heat is not added; "
+            text += "give each its inboard_length"
+            rows.append(Finding("contacts-close", "caution", text, f"{subject.line.name}, {subject.title}"))
     return rows
 
 

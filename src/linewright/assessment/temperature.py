@@ -7,11 +7,12 @@ temperature (loss factor over stiffness, creep flow) is iterated.
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from linewright.assessment import near
 from linewright.assessment.contact import ContactLoad, wet_mix
 from linewright.assessment.draws import Draws
 from linewright.assessment.duty import Duty
@@ -60,8 +61,8 @@ def surroundings(weather: Weather, duty: Duty, diameter: float, rise: Array) -> 
 class Temperatures:
     """Temperatures of places [K]: core and mean (s, J, H, X), skin (s, J, H, C + 1), and decay (s, J) [m].
 
-    The skin is that of each contact's patch and, last, of the free span. `rises` maps each source to its
-    part of the core's rise above air, shape of core, for a single row only.
+    The skin is that of each contact, the hotter of its patch and the bare rope beside it, and, last, of the free
+    span. `rises` maps each source to its part of the core's rise above air, shape of core, for a single row only.
     """
 
     air: Array
@@ -95,35 +96,26 @@ def temperatures(
     melting = draws.of("melting_temperature", 3)
     outside = sum(outer.values(), np.zeros(1))
     span, free = _free_span(rope, around, lambda at: base * loss_ratio(draws, duty, at), (outside, melting))
-    cores, means, skins = [], [], []
-    parts: list[dict[str, Array]] = []
-    alone = _free_parts(span, outer) if draws.samples == 1 else {}
-    for load in loads:
-        spot = _Spot(draws, duty, load, rope, around, base)
-        rise, extra = _hot_spot(spot, span, free, melting)
-        factor = draws.of("profile_misfit", 4)
-        cores.append(span.core[..., None] + factor * (rise.core - span.core[..., None]))
-        means.append(span.mean[..., None] + factor * (rise.mean - span.mean[..., None]))
-        skins.append(rise.face)
-        if draws.samples == 1:
-            found = _contact_parts(spot, span, outer, extra)
-            parts.append(
-                {name: alone[name][..., None] + factor * (found[name] - alone[name][..., None]) for name in found}
-            )
+    line = _Line(draws, duty, rope, around, base, span, loss_ratio(draws, duty, free))
+    told = sorted(
+        (one for group in _groups(line, loads) for one in _told(group, outer, melting)), key=lambda one: one.number
+    )
     air = around.air[None, ..., None]
-    core = air + np.concatenate([*cores, span.core[..., None]], axis=-1)
-    mean = air + np.concatenate([*means, span.mean[..., None]], axis=-1)
-    skin = around.air[None, ..., None] + np.stack([*skins, span.face], axis=-1)
+    core = air + np.concatenate([*(one.core for one in told), span.core[..., None]], axis=-1)
+    mean = air + np.concatenate([*(one.mean for one in told), span.mean[..., None]], axis=-1)
+    skin = air + np.stack([*(one.skin for one in told), span.face], axis=-1)
     rises = None
     if draws.samples == 1:
-        every = [*parts, {name: values[..., None] for name, values in alone.items()}]
-        rises = {name: np.concatenate([part[name] for part in every], axis=-1) for name in SOURCES}
+        every = [
+            *(one.parts for one in told),
+            {name: part[..., None] for name, part in _free_parts(span, outer).items()},
+        ]
+        rises = {name: np.concatenate([parts[name] for parts in every], axis=-1) for name in SOURCES}
     decay = np.asarray(profile.decay_length(rope.radius, (rope.across, rope.along), rope.film))
     limit = melting[..., None]
-    skin = np.minimum(skin, limit)
     bounded = bool(np.any(core > limit))
-    return Temperatures(around.air, np.minimum(core, limit), np.minimum(mean, limit), skin, span.face,
-                        decay.mean(axis=-1), bounded, rises)  # fmt: skip
+    return Temperatures(around.air, np.minimum(core, limit), np.minimum(mean, limit), np.minimum(skin, limit),
+                        span.face, decay.mean(axis=-1), bounded, rises)  # fmt: skip
 
 
 def _free_span(
@@ -178,33 +170,56 @@ def _span(rope: RopeNow, inside: Array, outside: Array) -> profile.Span:
 
 
 @dataclass(frozen=True)
-class _Spot:
-    """A contact with all that its heat balance needs."""
+class _Line:
+    """What the heat balances of a line's contacts share; `free_ratio` is `loss_ratio` in the free span."""
 
     draws: Draws
     duty: Duty
-    load: ContactLoad
     rope: RopeNow
     around: Surroundings
     base: Array
+    span: profile.Span
+    free_ratio: Array
+
+    @property
+    def reach(self) -> float:
+        """How far contacts warm each other, by the longest decay of the central data [m]."""
+        value = {name: datum.value for name, datum in self.draws.data.items()}
+        least = value["film_factor"] * self.around.convection.min() + value["emissivity"] * self.around.radiation.min()
+        across = min(value["radial_conductivity_dry"], value["radial_conductivity_wet"])
+        decay = profile.decay_length(0.5 * value["diameter"], (across, value["axial_conductivity"]), float(least))
+        return near.REACH * float(decay)
+
+
+@dataclass(frozen=True)
+class _Spot:
+    """A contact with all that its heat balance needs."""
+
+    line: _Line
+    load: ContactLoad
 
     def of(self, name: str) -> Array:
         """A contact datum, shape (s, 1, 1)."""
-        return self.draws.of(self.load.contact.key(name), 3)
+        return self.line.draws.of(self.load.contact.key(name), 3)
 
     @property
     def arc(self) -> Array:
         """Length on the contact, shape (s, 1, 1) [m]."""
         return self.load.arc[..., None]
 
+    @property
+    def strip(self) -> Array:
+        """Length about a tangent that bending heat spreads over, shape (s, J, 1) [m]."""
+        return np.maximum(self.load.stroke[..., None], 2.0 * self.line.rope.radius)
+
     def patch(self) -> profile.Patch:
         """The touching patch; it conducts better while it slides."""
         slides = (self.load.stroke > 0.0)[..., None]
         conductance = np.where(slides, self.of("conductance_sliding"), self.of("conductance_passive"))
-        area = 2.0 * self.of("half_angle") * self.rope.radius * self.arc
+        area = 2.0 * self.of("half_angle") * self.line.rope.radius * self.arc
         return profile.Patch(
             area * conductance,
-            area * self.rope.film,
+            area * self.line.rope.film,
             self.of("spreading_resistance"),
             self.of("generation_share"),
         )
@@ -212,40 +227,62 @@ class _Spot:
     def heat(self, arc: Array) -> profile.ContactHeat:
         """Heat of the contact with this much extra heat along the arc [W]."""
         bend = self.load.bend[..., None]
-        steel = self.of("steel_sun") * self.around.steel
+        steel = self.of("steel_sun") * self.line.around.steel
         return profile.ContactHeat(bend, bend, self.load.sliding[..., None], arc, steel)
 
-    def unit(self) -> tuple[response.Response, Array]:
-        """Unit responses and the stroke factor of the tangents."""
-        rope = self.rope
-        unit = response.response_along(
-            rope.radius, self.arc, self.of("half_angle"), (rope.across, rope.along), rope.film
+    def unit(self) -> response.Response:
+        """Unit responses."""
+        rope = self.line.rope
+        conductivity = (rope.across, rope.along)
+        return response.response_along(
+            rope.radius, self.arc, self.of("half_angle"), conductivity, rope.film, self.strip
         )
-        axial = rope.along * np.pi * rope.radius**2
-        spread = np.maximum(self.load.stroke[..., None], 2.0 * rope.radius)
-        return unit, profile.stroke_factor(unit.core["self"], spread, axial)
+
+    def grown(self, kelvin: Array) -> dict[str, Array]:
+        """Heat along the arc at this temperature, beyond what the free span makes, by source [W]."""
+        line = self.line
+        more = loss_ratio(line.draws, line.duty, kelvin) - line.free_ratio
+        return {"hysteresis": line.base * more * self.arc, "creep": _creep_heat(line, kelvin) * self.arc}
 
 
-def _hot_spot(
-    spot: _Spot, span: profile.Span, free: Array, melting: Array
-) -> tuple[profile.ContactRise, dict[str, Array]]:
-    """Rise at a contact with its temperature-dependent heat, and that heat by source [W]."""
-    unit, factor = spot.unit()
-    patch = spot.patch()
-    ratio_free = loss_ratio(spot.draws, spot.duty, free)
-    extra = {"hysteresis": np.zeros_like(free), "creep": np.zeros_like(free)}
-    rise = profile.contact_rise(span, spot.heat(extra["creep"]), patch, unit, factor)
-    taken = np.full_like(free, -np.inf)
+@dataclass(frozen=True)
+class _Group:
+    """Contacts that warm each other, in order along the rope."""
+
+    spots: list[_Spot]
+    joined: near.Joined
+
+
+def _groups(line: _Line, loads: Sequence[ContactLoad]) -> list[_Group]:
+    """A line's contacts, those that warm each other together."""
+    data, contacts = line.draws.data, [load.contact for load in loads]
+    reach = line.reach if loads else 0.0
+    by_number = {load.contact.index: _Spot(line, load) for load in loads}
+    found = []
+    for run in near.runs(near.places(data, contacts, near.central_arcs(data, contacts), reach), reach):
+        spots = [by_number[place.fitting.index] for place in run]
+        scene = near.Scene(line.rope.radius, (line.rope.across, line.rope.along), line.rope.film)
+        links = near.links(scene, run, [spot.arc for spot in spots], [spot.strip for spot in spots])
+        found.append(_Group(spots, near.Joined([(spot.patch(), spot.unit()) for spot in spots], links)))
+    return found
+
+
+def _settled(group: _Group, melting: Array) -> tuple[list[profile.ContactRise], list[dict[str, Array]]]:
+    """Rises at contacts with their temperature-dependent heat, and that heat by source [W]."""
+    line = group.spots[0].line
+    extra = [dict.fromkeys(("hysteresis", "creep"), np.zeros_like(line.span.core)) for _ in group.spots]
+    taken = [np.full_like(line.span.core, -np.inf) for _ in group.spots]
     for _ in range(ROUNDS):
-        hottest = np.minimum(spot.around.air + hottest_of(rise.core), melting)
-        moves = np.abs(hottest - taken) >= SETTLED
-        if not moves.any():
+        heats = [spot.heat(more["hysteresis"] + more["creep"]) for spot, more in zip(group.spots, extra, strict=True)]
+        cores = group.joined.cores(line.span, heats)
+        hottest = [np.minimum(line.around.air + hottest_of(core), melting) for core in cores]
+        moves = [np.abs(new - old) >= SETTLED for new, old in zip(hottest, taken, strict=True)]
+        if not any(one.any() for one in moves):
             break
-        hottest = taken = np.where(moves, hottest, taken)
-        extra["hysteresis"] = spot.base * (loss_ratio(spot.draws, spot.duty, hottest) - ratio_free) * spot.arc
-        extra["creep"] = _creep_heat(spot, hottest) * spot.arc
-        rise = profile.contact_rise(span, spot.heat(extra["hysteresis"] + extra["creep"]), patch, unit, factor)
-    return rise, extra
+        taken = [np.where(*which) for which in zip(moves, hottest, taken, strict=True)]
+        extra = [spot.grown(kelvin) for spot, kelvin in zip(group.spots, taken, strict=True)]
+    heats = [spot.heat(more["hysteresis"] + more["creep"]) for spot, more in zip(group.spots, extra, strict=True)]
+    return group.joined.rises(line.span, heats), extra
 
 
 def hottest_of(places: Array) -> Array:
@@ -253,11 +290,12 @@ def hottest_of(places: Array) -> Array:
     return functools.reduce(np.maximum, (places[..., n] for n in range(places.shape[-1])))
 
 
-def _creep_heat(spot: _Spot, temperature: Array) -> Array:
-    if not spot.draws.has("creep_rate_constant"):
+def _creep_heat(line: _Line, temperature: Array) -> Array:
+    """Heat of creep flow [W/m]."""
+    if not line.draws.has("creep_rate_constant"):
         return np.zeros_like(temperature)
-    law, mean = activated(spot.draws, 3), fibre_stress(spot.draws, spot.duty.mean, 3)
-    return np.asarray(heat.creep_heat(spot.duty.mean[None, :, None], creep.creep_rate(law, mean, temperature)))
+    law, mean = activated(line.draws, 3), fibre_stress(line.draws, line.duty.mean, 3)
+    return np.asarray(heat.creep_heat(line.duty.mean[None, :, None], creep.creep_rate(law, mean, temperature)))
 
 
 def activated(draws: Draws, axes: int) -> creep.Activated:
@@ -290,30 +328,56 @@ def fibre_stress(draws: Draws, tension: Array, axes: int) -> Array:
     return np.asarray(section.fibre_stress(shaped, draws.of("density", axes), draws.of("mass_per_length", axes)))
 
 
-def _contact_parts(
-    spot: _Spot, span: profile.Span, outer: dict[str, Array], extra: dict[str, Array]
-) -> dict[str, Array]:
-    """Rise of the core by source at the three places of a contact: the same function, one source at a time."""
-    unit, factor = spot.unit()
-    patch, zero = spot.patch(), np.zeros_like(span.core)
-    off = profile.ContactHeat(zero, zero, zero, zero, zero)
-    full = spot.heat(zero)
+@dataclass(frozen=True)
+class _Told:
+    """Rises at a contact, corrected by what the fast model misses [K]: number on the line, places, skin, by source."""
 
-    def part(inside: Array, outside: Array, heat_part: profile.ContactHeat) -> Array:
+    number: int
+    core: Array
+    mean: Array
+    skin: Array
+    parts: dict[str, Array]
+
+
+def _told(group: _Group, outer: dict[str, Array], melting: Array) -> list[_Told]:
+    """What is told of the contacts of a group."""
+    line = group.spots[0].line
+    factor = line.draws.of("profile_misfit", 4)
+
+    def fitted(places: Array, alone: Array) -> Array:
+        return alone[..., None] + factor * (places - alone[..., None])
+
+    rises, extra = _settled(group, melting)
+    is_single = line.draws.samples == 1
+    alone = _free_parts(line.span, outer) if is_single else {}
+    parts = _contact_parts(group, outer, extra) if is_single else [{}] * len(rises)
+    return [
+        _Told(spot.load.contact.index, fitted(rise.core, line.span.core), fitted(rise.mean, line.span.mean),
+              np.maximum(rise.face, rise.bare), {name: fitted(part[name], alone[name]) for name in part})
+        for spot, rise, part in zip(group.spots, rises, parts, strict=True)
+    ]  # fmt: skip
+
+
+def _contact_parts(group: _Group, outer: dict[str, Array], extra: list[dict[str, Array]]) -> list[dict[str, Array]]:
+    """Rise of the core by source at the three places of every contact: the same function, one source at a time."""
+    span, zero = group.spots[0].line.span, np.zeros_like(group.spots[0].line.span.core)
+    full = [spot.heat(zero) for spot in group.spots]
+    off = profile.ContactHeat(zero, zero, zero, zero, zero)
+
+    def part(inside: Array, outside: Array, heats: list[profile.ContactHeat]) -> list[Array]:
         one = profile.Span(span.to_air, span.to_surface, inside, outside)
-        return profile.contact_rise(one, heat_part, patch, unit, factor).core
+        return group.joined.cores(one, heats)
 
     only = {
-        "bending": profile.ContactHeat(full.bend_outboard, full.bend_inboard, zero, zero, zero),
-        "sliding": profile.ContactHeat(zero, zero, full.sliding, zero, zero),
-        "contact": profile.ContactHeat(zero, zero, zero, zero, full.steel + zero),
-        "creep": profile.ContactHeat(zero, zero, zero, extra["creep"], zero),
+        "bending": [replace(off, bend_outboard=one.bend_outboard, bend_inboard=one.bend_inboard) for one in full],
+        "sliding": [replace(off, sliding=one.sliding) for one in full],
+        "contact": [replace(off, steel=one.steel + zero) for one in full],
+        "creep": [replace(off, arc=more["creep"]) for more in extra],
     }
-    rises = {name: part(zero, zero, heat_part) for name, heat_part in only.items()}
-    warm = profile.ContactHeat(zero, zero, zero, extra["hysteresis"], zero)
-    rises["hysteresis"] = part(span.inside, zero, warm)
-    rises.update({name: part(zero, flux + zero, off) for name, flux in outer.items()})
-    return rises
+    rises = {name: part(zero, zero, heats) for name, heats in only.items()}
+    rises["hysteresis"] = part(span.inside, zero, [replace(off, arc=more["hysteresis"]) for more in extra])
+    rises.update({name: part(zero, flux + zero, [off] * len(full)) for name, flux in outer.items()})
+    return [{name: found[n] for name, found in rises.items()} for n in range(len(full))]
 
 
 def _free_parts(span: profile.Span, outer: dict[str, Array]) -> dict[str, Array]:

@@ -46,7 +46,7 @@ CATALOGUE: dict[str, str] = {
     "tail-window": "the tail's break force lies outside 125 to 130 % of the ship's",
     "not-assessed": "a mechanism of loss is not assessed",
     "temperature-untested": "a temperature lies outside the tested range of a datum",
-    "contacts-close": "two contacts lie closer than their heat reaches",
+    "contacts-close": "the case puts two contacts on one spot: their heat is not added",
     "service-wear": "drum crush and deck rubbing are not assessed; a long life is an upper bound",
     "fatigue-range": "tension ranges lie outside the range of the fatigue curve",
     "evidence-refused": "the evidence of the case contradicts the cards: the draws are not weighted by it",

@@ -89,6 +89,7 @@ KINDS: dict[str, Kind] = {
         Kind("conductivity", "W/mK", {"W/mK": "W/(m*K)", "W/(m K)": "W/(m*K)"}, "0.12 W/mK"),
         Kind("conductance", "W/m2K", {"W/m2K": "W/(m**2*K)"}, "2000 W/m2K"),
         Kind("thermal_resistance", "K/W", {"K/W": "K/W"}, "0.15 K/W"),
+        Kind("heat_capacity", "J/K", {"J/K": "J/K", "kJ/K": "kJ/K"}, "3 kJ/K"),
         Kind("volumetric_heat", "J/m3K", {"J/m3K": "J/(m**3*K)", "MJ/m3K": "MJ/(m**3*K)"}, "1.1 MJ/m3K"),
         Kind("wear", "m3/Nm", {"m3/Nm": "m**3/(N*m)", "m2/N": "m**2/N"}, "3e-15 m3/Nm"),
         Kind("relative_load", "", {"%LDBF": "percent", "%SDMBL": "percent"}, "25 %LDBF"),

@@ -154,7 +154,7 @@ class Steel:
     ----------
     far : temperature of the steel far away [K]
     spreading : resistance from the touching face into the far steel [K/W]
-    capacity : heat capacity of the node, at least a little [J/K]
+    capacity : heat capacity of the steel that takes part while the rope warms, docs/explanation/field.md [J/K]
     film : conductance of its bare surface to the air [W/K]
     air : temperature of that air [K]
     absorbed : sun on it [W]
@@ -162,7 +162,7 @@ class Steel:
 
     far: float
     spreading: float
-    capacity: float = 5e4
+    capacity: float = 3e3
     film: float = 0.0
     air: float = 293.15
     absorbed: float = 0.0

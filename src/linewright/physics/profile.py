@@ -94,14 +94,37 @@ class ContactRise:
     ----------
     core : at outboard tangent, mid-arc, inboard tangent [K]
     mean : section mean at the same places [K]
-    face : mean of the patch's face, the skin [K]
+    face : mean of the patch's face [K]
+    bare : hotter of the bare faces beside the tangents, mean round the rope [K]
     steel : steel at the patch [K]
     """
 
     core: Array
     mean: Array
     face: Array
+    bare: Array
     steel: Array
+
+
+@dataclass(frozen=True)
+class Beside:
+    """What other contacts add at a contact; places come first: outboard tangent, mid-arc, inboard tangent.
+
+    Attributes
+    ----------
+    core : rise of the core, shape (3, ...) [K]
+    mean : rise of the section mean, shape (3, ...) [K]
+    face : mean rise of the patch's face [K]
+    skin : rise of the face at the outboard and inboard tangent, shape (2, ...) [K]
+    """
+
+    core: Array
+    mean: Array
+    face: Array
+    skin: Array
+
+
+ALONE = Beside(np.zeros(3), np.zeros(3), np.zeros(()), np.zeros(2))
 
 
 def decay_length(radius: Real, conductivity: tuple[Real, Real], film: Real) -> Real:
@@ -148,31 +171,7 @@ def constriction(half_angle: Real, radial_conductivity: Real) -> Real:
     return (0.125 - np.log(np.sin(half_angle / 2.0))) / (np.pi * radial_conductivity)
 
 
-def stroke_factor(peak_per_watt: Array, stroke: Array, axial: Array) -> Array:
-    """Share of a plane source's peak that is left when its heat spreads over the stroke.
-
-    (1 - exp(-x))/x with x = s / (4 k_z A G), G the peak per watt: the slope at a plane source is
-    Q/(2 k_z A) on either side.
-
-    Parameters
-    ----------
-    peak_per_watt : rise per watt of a plane source at its own place [K/W]
-    stroke : length over which the heat spreads [m]
-    axial : k_z A, conductivity along the rope times its area [W m/K]
-
-    Returns
-    -------
-    factor, 1 for no stroke [-]
-
-    From
-    ----
-    Exact for the fin equation.
-    """
-    x = np.maximum(stroke / (4.0 * axial * peak_per_watt), 1e-9)
-    return -np.expm1(-x) / x
-
-
-def contact_rise(span: Span, heat: ContactHeat, patch: Patch, unit: Response, self_factor: Array) -> ContactRise:
+def contact_rise(span: Span, heat: ContactHeat, patch: Patch, unit: Response, beside: Beside = ALONE) -> ContactRise:
     """Temperatures at a contact, as rises above the air; linear in all heat.
 
     Parameters
@@ -181,23 +180,71 @@ def contact_rise(span: Span, heat: ContactHeat, patch: Patch, unit: Response, se
     heat : heat of the contact, shape (...) [W]
     patch : the touching patch, shape (...) [W/K]
     unit : responses of the rope, shape (...) [K/W]
-    self_factor : `stroke_factor` of the bending heat, shape (...) [-]
+    beside : what other contacts add [K]
 
     Returns
     -------
-    rises of core and mean at three places, of face and steel [K]
+    rises of core and mean at three places, of faces and steel [K]
 
     From
     ----
     Superposition; heat balance of the patch, docs/explanation/temperature.md.
     """
+    flow, face, steel = patch_flow(span, heat, patch, unit, beside.face)
+    core = core_rise(span, heat, flow, unit, beside.core)
+    mean = _places((span.mean, beside.mean), heat, flow, unit.mean)
+    outboard, inboard = _tangents(span.face, heat, flow, unit.skin)
+    bare = np.maximum(outboard + beside.skin[0], inboard + beside.skin[1])
+    return ContactRise(core, mean, face, bare, steel)
+
+
+def patch_flow(
+    span: Span, heat: ContactHeat, patch: Patch, unit: Response, others: Array = ALONE.face
+) -> tuple[Array, Array, Array]:
+    """Heat balance of a patch.
+
+    Parameters
+    ----------
+    span : free span, shape (...) [K]
+    heat : heat of the contact, shape (...) [W]
+    patch : the touching patch, shape (...) [W/K]
+    unit : responses of the rope, shape (...) [K/W]
+    others : mean rise of the patch's face by other contacts [K]
+
+    Returns
+    -------
+    heat that the patch gives to the rope, over what air would take from it there [W]; rises of its face and steel [K]
+
+    From
+    ----
+    Heat balance of the patch, docs/explanation/temperature.md.
+    """
     both = heat.bend_outboard + heat.bend_inboard
-    loose = span.face + unit.face["bend"] * both + unit.face["arc"] * heat.arc
+    loose = span.face + unit.face["bend"] * both + unit.face["arc"] * heat.arc + others
     sheltered = span.outside * patch.air * span.to_air  # sun, sky and evaporation do not reach under the steel
-    flow, face, steel = _patch_balance(loose, heat, patch, unit.face["patch"], sheltered)
-    core = _places(span.core, heat, flow, unit.core, self_factor)
-    mean = _places(span.mean, heat, flow, unit.mean, self_factor)
-    return ContactRise(core, mean, face, steel)
+    return _patch_balance(loose, heat, patch, unit.face["patch"], sheltered)
+
+
+def core_rise(span: Span, heat: ContactHeat, flow: Array, unit: Response, others: Array = ALONE.core) -> Array:
+    """Core at a contact.
+
+    Parameters
+    ----------
+    span : free span, shape (...) [K]
+    heat : heat of the contact, shape (...) [W]
+    flow : heat that the patch gives to the rope, shape (...) [W]
+    unit : responses of the rope, shape (...) [K/W]
+    others : rise by other contacts, shape (3, ...) [K]
+
+    Returns
+    -------
+    rise at outboard tangent, mid-arc and inboard tangent on a last axis [K]
+
+    From
+    ----
+    Superposition.
+    """
+    return _places((span.core, others), heat, flow, unit.core)
 
 
 def _patch_balance(
@@ -219,15 +266,19 @@ def _patch_balance(
     return born_face + g * u + patch.air * face, face, steel
 
 
-def _places(base: Array, heat: ContactHeat, flow: Array, unit: dict[str, Array], factor: Array) -> Array:
-    middle = (
-        base
-        + unit["mid"] * (heat.bend_outboard + heat.bend_inboard)
-        + unit["patch_mid"] * flow
-        + unit["arc_mid"] * heat.arc
-    )
+def _tangents(base: Array, heat: ContactHeat, flow: Array, unit: dict[str, Array]) -> tuple[Array, Array]:
+    """Rise at the outboard and the inboard tangent."""
     shared = base + unit["patch_tangent"] * flow + unit["arc_tangent"] * heat.arc
-    own = unit["self"] * factor
-    outboard = shared + own * heat.bend_outboard + unit["cross"] * heat.bend_inboard
-    inboard = shared + own * heat.bend_inboard + unit["cross"] * heat.bend_outboard
-    return np.stack(np.broadcast_arrays(outboard, middle, inboard), axis=-1)
+    outboard = shared + unit["self"] * heat.bend_outboard + unit["cross"] * heat.bend_inboard
+    inboard = shared + unit["self"] * heat.bend_inboard + unit["cross"] * heat.bend_outboard
+    return outboard, inboard
+
+
+def _places(base: tuple[Array, Array], heat: ContactHeat, flow: Array, unit: dict[str, Array]) -> Array:
+    """Rise at the three places, on a last axis; `base` is the span's and what others add at each place."""
+    span, others = base
+    outboard, inboard = _tangents(span, heat, flow, unit)
+    bent = unit["mid"] * (heat.bend_outboard + heat.bend_inboard)
+    middle = span + bent + unit["patch_mid"] * flow + unit["arc_mid"] * heat.arc
+    places = (outboard + others[0], middle + others[1], inboard + others[2])
+    return np.stack(np.broadcast_arrays(*places), axis=-1)

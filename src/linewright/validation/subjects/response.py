@@ -74,11 +74,9 @@ def _contact(given: Inputs, made: profile.ContactHeat) -> profile.ContactRise:
     patch = profile.Patch(
         *(np.asarray(x) for x in (area * given["h_c"], area * given["h"], given["R_s"], given["lambda"]))
     )
-    unit = response.response(radius, arc, given["half_angle"], (given["k_r"], given["k_z"]), given["h"])
-    factor = profile.stroke_factor(
-        unit.core["self"], np.asarray(given["stroke"]), np.asarray(given["k_z"] * np.pi * radius**2)
-    )
-    return profile.contact_rise(span, made, patch, unit, factor)
+    conductivity = (given["k_r"], given["k_z"])
+    unit = response.response(radius, arc, given["half_angle"], conductivity, given["h"], given["stroke"])
+    return profile.contact_rise(span, made, patch, unit)
 
 
 SUBJECTS = {part.__name__: part for part in (all_round_strip, long_arc, thin_fin, hot_spot)}
