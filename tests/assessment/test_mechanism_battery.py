@@ -20,6 +20,7 @@ from linewright.assessment.tending import tending
 from linewright.assessment.weather import Weather
 from linewright.base.data import Datum
 from linewright.cards import form
+from linewright.cards.curves import all_curves
 from linewright.cards.loader import load_shelf
 from linewright.case.model import Berth, State
 from linewright.physics import cycles
@@ -208,7 +209,8 @@ def test_mechanism_when_it_answers_asks_only_for_what_it_needs(mechanism: Mechan
     asked = dataclasses.replace(draws, asked=set())
     mechanism.rate(exposure, asked)
     sizes = {"design_break_force", "diameter", "mass_per_length", "density"}
-    optional = {"creep_anchor_temperature", "creep_anchor_stress", "tension_design_factor", "uv_cover"}
+    optional = {"creep_anchor_temperature", "creep_anchor_stress", "tension_design_factor", "uv_cover",
+                "endurance_scatter"}  # fmt: skip
     given = sizes | optional | {key for key in draws.data if key[:2] == "0."}
     assert asked.asked <= set(mechanism.needs(exposure.words)) | given
 
@@ -229,6 +231,19 @@ def test_tension_when_the_state_is_constant_is_the_curve(rope: str) -> None:
     factor = value("tension_design_factor") if "tension_design_factor" in data else 1.0
     expected = per_hour * factor * -np.log(value("tension_unit_strength"))
     assert whole(table_of(BY_NAME["tension"], rope))[0, 0, 0, 0] == pytest.approx(expected, rel=1e-9)
+
+
+def test_tension_when_the_curve_is_of_wire_falls_with_the_mean_load() -> None:
+    # By hand: K = 10^(3.20 - 2.79 Lm), m 4.09: at Lm 0.3 K = 230.7, per hour 3600/14 cycles of range 0.2: the damage is
+    # 257.1 x 0.2^4.09/230.7 = 1.543e-3, 0.2^4.09 = 1.384e-3. From Lm 0.2 to 0.3 it grows by 10^0.279 = 1.901.
+    rope, found = "polyester-8-strand", []
+    for mean in (0.2, 0.3):
+        exposure, draws = exposed(rope, mean=mean)
+        draws = dataclasses.replace(draws, data=all_curves()["wire-six-strand"].over(draws.data))
+        table = BY_NAME["tension"].rate(exposure, draws)
+        found.append((whole(table) / table.unit)[0, 0, 0, 0])
+    assert found[1] == pytest.approx(1.543e-3, rel=1e-3)
+    assert found[1] / found[0] == pytest.approx(10.0**0.279, rel=1e-9)
 
 
 def test_compression_when_the_trough_is_slack_counts_the_cycles() -> None:

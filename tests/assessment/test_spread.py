@@ -7,6 +7,7 @@ from scipy import special
 from linewright.assessment import spread
 from linewright.assessment.draws import score_matrix
 from linewright.assessment.whole import Gathered, assess_case
+from linewright.cards.curves import all_curves
 
 NAMES = ["a", "b", "c"]
 
@@ -71,6 +72,19 @@ def test_choices_when_made_move_the_life_the_way_they_must(board, found) -> None
     equal = rows["creep by the section rule equal stress"], rows["creep by the section rule equal strain"]
     assert np.median(equal[0].ratio) <= np.median(equal[1].ratio) + 1e-9  # the upper bound of the rate lives shorter
     assert (rows["tension fatigue over the strength at temperature"].ratio <= 1.001).all()
+
+
+def test_choices_when_another_curve_is_named_moves_by_its_lives(board) -> None:
+    # HMPE stands on m 9, K 7.5; the other two are shown, that one is not. The constant keeps the card's relative band.
+    names = [name for name, _ in spread._alternatives(board.runner.plan.mains)]
+    assert [name for name in names if "curve" in name] == [
+        "tension fatigue by the curve polyester-5", "tension fatigue by the curve polyester-13"
+    ]  # fmt: skip
+    own = board.runner.plan.mains[0].data["tension_fatigue_constant"]
+    other = spread.curved(board.runner.plan.mains, all_curves()["polyester-13"])[0].data
+    found = other["tension_fatigue_constant"]
+    assert (found.value, other["tension_fatigue_exponent"].value) == (0.259, 13.46)
+    assert found.low / found.value == pytest.approx(own.low / own.value)
 
 
 def test_rules_when_losses_add_against_miner_by_hand(whole) -> None:

@@ -7,12 +7,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from linewright.assessment import judge
 from linewright.assessment.draws import CENTRAL, Draws, column, score_matrix
 from linewright.assessment.evidence import weigh
 from linewright.assessment.line import LineResult
 from linewright.assessment.rope import Subject
 from linewright.assessment.whole import Gathered, Runner, marks_of, plans_of, weathers_of
 from linewright.base.data import Datum
+from linewright.base.errors import InputError, Problem
+from linewright.cards.curves import TensionCurve, curves_for
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
 from linewright.physics import narrowing
@@ -23,6 +26,7 @@ TOP = 10  # data that get an index of their own; the others share one
 LEAST_AGE = 0.25  # [years] below which ln life is not followed: a rope that ends at once is one outcome
 AHEAD = 2.0  # [years] from today of the lines that a break test takes
 CHOICE_SAMPLES = 512
+LINE = ("tension_fatigue_exponent", "tension_fatigue_constant")
 
 
 @dataclass(frozen=True)
@@ -65,6 +69,16 @@ def board_of(case: Case, shelf: Shelf, files: Gathered) -> Board:
                 data.setdefault(column(datum), datum)
     drawn = {name for item in plan.subjects for name in Draws(item.data, {}, 1, "", item.laws).columns}
     return Board(runner, tuple(sorted(drawn)), dict(sorted(keys.items())), data)
+
+
+def check(board: Board) -> None:
+    """Raise InputError for a rope on board that has no life."""
+    plan = board.runner.plan
+    for item, duty in zip(plan.mains, plan.duties, strict=True):
+        refusal = judge.refusal(item, duty, board.runner.case)
+        if refusal:
+            needs = "a rope on board whose every mechanism is assessed"
+            raise InputError("The rope on board has no life.", [Problem(item.line.where, item.title, needs, refusal)])
 
 
 @dataclass(frozen=True)
@@ -250,6 +264,10 @@ def _alternatives(mains: tuple[Subject, ...]) -> Iterator[tuple[str, tuple[Subje
     yield "bending at the crest's tension, not the mean", _worded(mains, bending_load="crest")
     if "strength_factor" in mains[0].data:
         yield "tension fatigue over the strength at temperature", _worded(mains, tension_reference="at temperature")
+    if all(key in mains[0].data for key in LINE):
+        for curve in curves_for(own["fibre"]):
+            if any(curve.value(key) != mains[0].data[key].value for key in LINE):
+                yield f"tension fatigue by the curve {curve.name}", curved(mains, curve)
     for end in ("low", "high"):
         if "film_factor" in mains[0].data:
             yield f"film coefficient at the {end} end of the published ones", _held(mains, "film_factor", end)
@@ -257,6 +275,18 @@ def _alternatives(mains: tuple[Subject, ...]) -> Iterator[tuple[str, tuple[Subje
 
 def _worded(mains: tuple[Subject, ...], **words: str) -> tuple[Subject, ...]:
     return tuple(replace(item, words={**item.words, **words}) for item in mains)
+
+
+def curved(mains: tuple[Subject, ...], curve: TensionCurve) -> tuple[Subject, ...]:
+    """The ropes with a named curve; its constant takes over the band that the card has about its own."""
+
+    def banded(data: Mapping[str, Datum]) -> dict[str, Datum]:
+        key = LINE[1]
+        own, ratio = data[key], curve.data[key].value / data[key].value
+        low, value, high = (part * ratio for part in (own.low, own.value, own.high))
+        return {**curve.over(data), key: replace(own, value=value, low=low, high=high)}
+
+    return tuple(replace(item, data=banded(item.data)) for item in mains)
 
 
 def _held(mains: tuple[Subject, ...], key: str, end: str) -> tuple[Subject, ...]:

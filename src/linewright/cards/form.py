@@ -114,6 +114,7 @@ class FibreData(Strict):
     rupture_slope: Given = _key("fraction", 0.01, 0.2, "stress rupture: strength lost per decade of time under load")
     tension_fatigue_exponent: Given = _key("number", 2, 20, "m of N R^m = K")
     tension_fatigue_constant: Given = _key("number", 1e-3, 1e6, "K of N R^m = K, R = range over break force")
+    tension_fatigue_mean_slope: Given = _key("number", 0, 10, "b of K 10^(-b Lm), Lm = mean load over break force")
     tension_fatigue_range_limit: Given = _key("fraction", 0.05, 1.0, "largest tested range over break force")
     tension_design_factor: Given = _key("number", 1, 100, "factor on life, separate from the curve")
     bending_reference_cycles: Given = _key("number", 1e2, 1e7, "bending cycles of the fibre at the anchor test (N_ref)")
@@ -228,6 +229,7 @@ class RopeForm(CardForm):
     construction: str
     jacketed: bool = False
     creep_section: Literal["core", "equal strain", "equal stress"] = "core"
+    tension_curve: str = Field("", description="name of a published tension-fatigue curve instead of the fibre card's")
     data: RopeData
 
 

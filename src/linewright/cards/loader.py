@@ -18,8 +18,8 @@ from linewright.base.data import Curve, Datum, Shape
 from linewright.base.errors import CardError, Problem, StorageError
 from linewright.base.nearest import nearest
 from linewright.base.sources import Source
+from linewright.cards import curves, tables
 from linewright.cards import form as card_form
-from linewright.cards import tables
 from linewright.cards.model import Card, Climate, Month, Shelf
 
 SHIPPED = Path(__file__).parent
@@ -202,10 +202,11 @@ def _card(
             data[key] = _datum(key, typed, card_form.key_of(type(filled.data), key), path, sources, filled.confidential)
         except units.UnitError as error:
             problems.append(Problem(where, error.read, error.needs, error.do))
+    problems += _named_curve(filled, path, found) if isinstance(filled, card_form.RopeForm) else []
     if problems:
         raise CardError(f"The card {path.name} cannot be used.", problems)
     skip = {"data", "format", "title", "note", "kind", "confidential", "seal"}
-    words = {name: str(value) for name, value in filled.model_dump().items() if name not in skip}
+    words = {name: str(value) for name, value in filled.model_dump().items() if name not in skip and value != ""}
     return Card(
         filled.kind,
         path.stem,
@@ -216,6 +217,22 @@ def _card(
         digest,
         sealed=bool(filled.seal),
     )
+
+
+def _named_curve(filled: card_form.RopeForm, path: Path, found: dict[places.Path, int]) -> list[Problem]:
+    """What is wrong with the tension-fatigue curve that a rope card names."""
+    name, known = filled.tension_curve, curves.all_curves()
+    if not name:
+        return []
+    if name not in known:
+        near = nearest(name, known)
+        hint = f"did you mean {near}?" if near else ""
+        return [Problem(_where(path, found, "tension_curve"), name, f"a curve: {', '.join(known)}", hint)]
+    return [
+        Problem(_where(path, found, "data", key), f"{key} beside tension_curve = {name!r}", "one of the two")
+        for key in curves.KEYS
+        if getattr(filled.data, key) is not None
+    ]
 
 
 def _datum(

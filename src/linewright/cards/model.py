@@ -8,6 +8,7 @@ from typing import Literal
 
 from linewright.base.data import Datum
 from linewright.base.sources import Source
+from linewright.cards.curves import all_curves
 
 CardKind = Literal["fibre", "rope", "contact", "climate", "practice"]
 Origin = Literal["shipped", "own"]
@@ -79,11 +80,12 @@ class Shelf:
     shadowed: frozenset[tuple[str, str]] = frozenset()  # kind and name of own cards in a shipped card's place
 
     def rope(self, name: str) -> Card:
-        """A rope with its fibre's data underneath: fibre, then rope; the nearer layer wins."""
+        """A rope with its fibre's data underneath: fibre, then the curve it names, then rope; the nearer layer wins."""
         rope = self.ropes[name]
         fibre = self.fibres[rope.words["fibre"]]
         words = {**fibre.words, **rope.words, "fibre_title": fibre.title}
-        merged = {**fibre.data, **rope.data}
+        named = all_curves().get(words.get("tension_curve", ""))
+        merged = {**(named.over(fibre.data) if named else fibre.data), **rope.data}
         return replace(rope, words=words, data=merged, digest=rope.digest + fibre.digest)
 
     def kinds(self) -> dict[str, Mapping[str, Card | Climate]]:

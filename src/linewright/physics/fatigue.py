@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from scipy import special
 
-from linewright.physics.types import Real
+from linewright.physics.types import Array, Real
 
 
 def cycles_to_failure(relative_range: Real, exponent: Real, constant: Real) -> Real:
@@ -46,6 +48,56 @@ def wire_rope_constant(intercept: Real, slope: Real, mean_load: Real) -> Real:
     API RP 2SK (2005) Table 3, read second-hand; check value FA-05.
     """
     return np.power(10.0, intercept - slope * np.asarray(mean_load))
+
+
+@dataclass(frozen=True)
+class Line:
+    """A T-N line through endurance tests.
+
+    Attributes
+    ----------
+    exponent : m [-]
+    log_constant : log10 K of the mean line [-]
+    scatter : standard deviation of log10 N about the line, n - 2 degrees of freedom [-]
+    """
+
+    exponent: float
+    log_constant: float
+    scatter: float
+
+    def lowered(self, deviations: float) -> float:
+        """Log10 K of the line that lies some standard deviations of log10 N lower."""
+        return self.log_constant - deviations * self.scatter
+
+
+def fitted_line(relative_ranges: Array, lives: Array) -> Line:
+    """Line of log10 N on log10 R through endurance tests, by least squares.
+
+    Parameters
+    ----------
+    relative_ranges : ranges over reference strength, three or more, not all equal, shape (n,) [-]
+    lives : cycles to failure, shape (n,) [-]
+
+    Returns
+    -------
+    the mean line and the scatter about it [fields]
+
+    Raises
+    ------
+    ValueError
+        if there are fewer than three tests or one range only: a line and its scatter need more.
+
+    From
+    ----
+    Normal equations of a straight line; check value FA-13.
+    """
+    if len(relative_ranges) < 3 or np.ptp(relative_ranges) == 0.0:
+        raise ValueError("a line and its scatter need three tests at two ranges or more")
+    x, y = np.log10(relative_ranges), np.log10(lives)
+    slope = float(np.sum((x - x.mean()) * (y - y.mean())) / np.sum(np.square(x - x.mean())))
+    intercept = float(y.mean() - slope * x.mean())
+    rest = y - intercept - slope * x
+    return Line(-slope, intercept, float(np.sqrt(np.sum(np.square(rest)) / (len(x) - 2))))
 
 
 def miner_damage(counts: Real, relative_ranges: Real, exponent: Real, constant: Real) -> Real:

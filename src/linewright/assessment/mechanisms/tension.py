@@ -8,6 +8,8 @@ import numpy as np
 
 from linewright.assessment.draws import Draws, endurance_scatter
 from linewright.assessment.exposure import Exposure, RateTable
+from linewright.physics import fatigue
+from linewright.physics.types import Real
 
 
 class Tension:
@@ -20,14 +22,18 @@ class Tension:
         return ("tension_fatigue_exponent", "tension_fatigue_constant", "tension_unit_strength")
 
     def rate(self, exposure: Exposure, draws: Draws) -> RateTable:
-        """N R^m = K; the design factor divides the life, apart from the curve."""
+        """N R^m = K, of wire falling with the mean; the design factor divides the life, apart from the curve."""
         duty = exposure.duty
         unit = -np.log(draws.of("tension_unit_strength", 1))
         m, k = draws.of("tension_fatigue_exponent", 3), draws.of("tension_fatigue_constant", 3)
         factor = draws.of("tension_design_factor", 2) if draws.has("tension_design_factor") else np.ones((1, 1))
         relative = 2.0 * duty.amplitude / draws.of("design_break_force", 3)
         moment = np.sum(duty.weight * relative**m, axis=-1)
-        damage = duty.cycles_per_hour * moment / k[..., 0] * factor / endurance_scatter(draws, 2)
+        constant: Real = k[..., 0]
+        if draws.has("tension_fatigue_mean_slope"):
+            mean = duty.mean[None, :] / draws.of("design_break_force", 2)
+            constant = fatigue.wire_rope_constant(np.log10(constant), draws.of("tension_fatigue_mean_slope", 2), mean)
+        damage = duty.cycles_per_hour * moment / constant * factor / endurance_scatter(draws, 2)
         at_new = damage[..., None, None] * unit.reshape(-1, 1, 1, 1)
         if exposure.words.get("tension_reference") == "at temperature" and draws.has("strength_factor"):
             at_new = at_new * draws.curve("strength_factor", exposure.temperatures.mean) ** -m[..., None]
