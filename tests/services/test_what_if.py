@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from linewright.base.errors import InputError
@@ -117,6 +118,58 @@ def test_text_when_the_rope_gets_no_life_tells_core_and_margin_only(tmp_path: Pa
     assert row["as_it_is"]["core"]["p50"] > 0.0
     assert all("not comparable: D/d" in item["why"] for item in row["not_told"])
     assert "no life" in "\n".join(what_if_lines(row))
+
+
+def test_climate_when_four_kelvin_warmer_warms_the_core_by_about_as_much(row: dict[str, Any]) -> None:
+    # the film, sun and work stay: a rise above the air that is the same to first order; the hours of a typical year too
+    item = next(item for item in row["changes"] if item["name"] == "climate +4 K")
+    assert item["core"]["p50"] - row["as_it_is"]["core"]["p50"] == pytest.approx(4.0, abs=0.6)
+
+
+PAST = """
+[[history]]
+name = "first trade"
+lasted = "4 years"
+[[history.berth]]
+name = "Old berth"
+climate = "swell-coast-monthly"
+calls_per_year = 20
+hours_per_call = "30 h"
+[[history.berth.state]]
+name = "swell"
+share = "100 %"
+tension.springs = { mean = "20 %LDBF", amplitude = "6 %LDBF", amplitude_kind = "significant", period = "13 s" }
+"""  # invented
+KNOWN = """
+[[evidence]]
+line = "springs"
+in_service_at = "4 years"
+doubt = "20 %"
+"""
+
+
+def with_text(folder: Path, more: str) -> Path:
+    (folder / "case.toml").write_text(SMALL + more, encoding="utf-8")
+    return folder
+
+
+def test_new_when_the_rope_has_a_history_is_the_new_rope_weighted_by_what_is_known(tmp_path: Path) -> None:
+    whole = assessed_new(read_given(with_text(tmp_path, PAST + KNOWN)))
+    bare = assessed_new(read_given(with_text(tmp_path, "")))
+    assert (whole.ropes[0].ages == bare.ropes[0].ages).all()  # the same draws, the same new rope
+    assert whole.weights.std() > 0.0
+    short = whole.ropes[0].ages < np.median(bare.ropes[0].ages)
+    assert (
+        whole.weights[short].mean() < whole.weights[~short].mean()
+    )  # still good after four years: short lives weigh less
+
+
+def test_text_when_the_rope_has_a_history_says_what_lives_are(tmp_path: Path) -> None:
+    row = what_if_of(with_text(tmp_path, PAST + KNOWN))
+    text = "\n".join(what_if_lines(row))
+    assert "Lives are those of new ropes on today's trade" in text
+    assert text.startswith("Weighted by evidence: still good at 4 years")
+    assert row["known"]["effective"] < row["samples"]
 
 
 def test_new_when_the_rope_has_no_history_is_the_assessment_itself(told_study: Path) -> None:

@@ -18,7 +18,7 @@ from linewright.cards.model import Shelf
 from linewright.case.model import Case, Compared
 from linewright.services.answer import letter
 from linewright.services.result import result_of
-from linewright.services.trial import assessed, read_given
+from linewright.services.trial import assessed_new, read_given
 
 Row = dict[str, Any]
 SCHEMA = "linewright.compare/1"
@@ -34,11 +34,12 @@ def compare_of(root: Path, ropes: Sequence[str] = (), samples: int | None = None
     """
     given = read_given(root, samples)
     named = with_named(given.case, given.shelf, ropes)
-    whole = assessed(given.with_case(replace(given.case, compared=named)))
+    whole = assessed_new(given.with_case(replace(given.case, compared=named)))
     letters = {id(rope): letter(number) for number, rope in enumerate(whole.ropes)}
     pairs = [_pair(whole, letters, one, two) for one, two in combinations(ranked(whole), 2)]
     row = {key: value for key, value in result_of(whole).items() if key not in ("comparisons", "wide_because")}
     told = [{"letter": letter(number), **rope} for number, rope in enumerate(row["ropes"])]
+    row["is_new"] = bool(given.case.past)
     return {**row, "schema": SCHEMA, "ropes": told, "pairs": pairs, "first": first_of(pairs, told)}
 
 

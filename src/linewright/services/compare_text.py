@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from linewright.services.answer import caution_rows, confidential_rows, fit, fit_title, folded, hottest
+from linewright.services.known import known_lines
 from linewright.services.program import command
 from linewright.services.result import meaning
 from linewright.services.spoken import is_too_wide, times
+from linewright.services.trial import NEW
 from linewright.services.words import ONE_LINE, years
 
 Row = dict[str, Any]
@@ -21,13 +23,14 @@ HOW = (
 def compare_lines(row: Row) -> list[str]:
     """The sentence to take away, every rope, every pair, and what they differ by."""
     return [
+        *folded(known_lines(row), 2),
         *folded([f"{row['title']}: ropes against each other, {row['samples']} draws"], 2),
         *folded([in_short(row)], 2),
         "",
         *folded(_ropes(row), 6),
         *_pairs(row),
         "",
-        *folded([HOW, *caution_rows(row), *confidential_rows(row)], 2),
+        *folded([HOW, *([NEW] if row["is_new"] else []), *caution_rows(row), *confidential_rows(row)], 2),
         *folded([f"! {ONE_LINE.format(command=command('cautions'))}"], 2),
     ]
 

@@ -43,6 +43,7 @@ def plan_of(root: Path, options: dict[str, str] | None = None, samples: int | No
         "plan": {key: value for key, value in vars(plan).items() if key != "typed" and value is not None},
         "ropes": ropes,
         "least": least(ropes),
+        "known": told["known"],
         "results": told["ropes"],
         "findings": told["findings"],
         "used": [*told["used"], *(used_row(whole.shelf, datum) for datum in plan.typed)],

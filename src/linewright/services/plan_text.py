@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from linewright.services.answer import caution_rows, confidential_rows, fit, fit_title, folded
+from linewright.services.known import known_lines
 from linewright.services.program import command
+from linewright.services.trial import NEW
 from linewright.services.words import ONE_LINE, years
 
 Row = dict[str, Any]
@@ -15,13 +17,13 @@ SET = (
     "scatter from line to line would end it sooner. Turning end for end is not counted."
 )
 LENGTH = "A line is inboard plus outboard length; what rests on the drum beyond that is not counted."
-NEW = "Lives are those of new ropes on today's trade; what the rope on board has behind it is not counted."
 
 
 def plan_lines(row: Row) -> list[str]:
     """The sentence to take away, every rope by group, and how it is reckoned."""
-    plan = row["plan"]
+    plan, told = row["plan"], {**row, "ropes": row["results"]}
     return [
+        *folded(known_lines(told), 2),
         *folded([f"{row['title']}: material over {plan['ship_life']:.3g} years, {row['samples']} draws"], 2),
         *folded([in_short(row)], 2),
         "",
@@ -29,7 +31,7 @@ def plan_lines(row: Row) -> list[str]:
         *(line for rope in row["ropes"] for line in _rope(rope, row)),
         "",
         *folded([_renewal(row), SET, LENGTH, *_tails(row), *_spares(row), *([NEW] if row["is_new"] else [])], 2),
-        *folded([*caution_rows({**row, "ropes": row["results"]}), *confidential_rows(row)], 2),
+        *folded([*caution_rows(told), *confidential_rows(row)], 2),
         *folded([f"! {ONE_LINE.format(command=command('cautions'))}"], 2),
     ]
 

@@ -16,6 +16,7 @@ from linewright.services.gather import gather
 from linewright.services.study import open_study
 
 FEW = 512
+NEW = "Lives are those of new ropes on today's trade: what the rope on board has behind it is not counted."
 SAMPLES = tuple(2**power for power in range(8, LARGEST_SAMPLES.bit_length()))
 
 
@@ -43,9 +44,9 @@ def assessed(given: Given, scores: Mapping[str, Array] | None = None) -> Whole:
 
 def assessed_new(given: Given) -> Whole:
     """The assessment of new ropes on today's trade, weighted by what is known of the rope on board."""
+    known = assessed(given)
     if not given.case.past:
-        return assessed(given)
-    known = assessed(given.with_case(replace(given.case, compared=())))
-    today = assessed(given.with_case(replace(given.case, past=(), evidence=())))
-    weights = known.weights if known.case.samples == today.case.samples else today.weights
-    return replace(today, weights=weights)
+        return known
+    today = assessed(given.with_case(replace(given.case, past=(), evidence=())), known.scores)
+    case = replace(today.case, evidence=given.case.evidence)
+    return replace(today, case=case, weights=known.weights, weighed=known.weighed)

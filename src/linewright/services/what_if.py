@@ -52,7 +52,7 @@ def what_if_of(root: Path, samples: int | None = SAMPLES, say: Say | None = None
         "is_new": bool(given.case.past),
         "changes": sorted(rows, key=_effect, reverse=True),
         "not_told": refused,
-        **{key: told[key] for key in ("ropes", "findings", "used")},
+        **{key: told[key] for key in ("known", "ropes", "findings", "used")},
     }
 
 

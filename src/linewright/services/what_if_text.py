@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from linewright.services.answer import caution_rows, confidential_rows, fit, folded
+from linewright.services.known import known_lines
 from linewright.services.program import command
 from linewright.services.spoken import LARGEST_RATIO
+from linewright.services.trial import NEW
 from linewright.services.words import ONE_LINE, years
 
 Row = dict[str, Any]
@@ -22,12 +24,12 @@ RATIOS = (
     "ratio: life after over life before in the same draw, so that what is unknown of both cancels; core: P50 and P90 "
     "of the hottest state, C; margin: P10 of the smallest"
 )
-NEW = "a new rope on today's trade: what the rope on board has behind it is not counted"
 
 
 def what_if_lines(row: Row) -> list[str]:
     """The largest effect, the table, what could not be told."""
     lines = [
+        *folded(known_lines(row), 2),
         *folded([f"{row['title']}: {row['rope']}, one change at a time, {row['samples']} draws"], 2),
         *folded([in_short(row)], 2),
         "",
