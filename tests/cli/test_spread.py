@@ -51,7 +51,7 @@ def test_spread_when_the_rope_on_board_is_refused_ends_with_2(run: Run, tmp_path
     (tmp_path / "case.toml").write_text(sharp, encoding="utf-8")
     code, _, err = run("spread", str(tmp_path))
     assert code == 2
-    assert "has no band" in err
+    assert "has no life" in err
 
 
 def test_spread_when_samples_are_wrong_ends_with_2(run: Run, study: Path) -> None:

@@ -109,6 +109,16 @@ def live(rates: YearlyRates, limits: Limits, step: float = 1.0, before: Array | 
 
     `before` are losses of ln strength that the line comes with, shape (s, M, Q); a new line has none.
     """
+    return _first_metre(*by_metre(rates, limits, step, before))
+
+
+def by_metre(
+    rates: YearlyRates, limits: Limits, step: float = 1.0, before: Array | None = None
+) -> tuple[Array, Array, Array]:
+    """End of every metre class [years from now, inf beyond the horizon], criterion, and losses there.
+
+    Shapes (s, Q), (s, Q) and (s, M, Q); -1 is no criterion.
+    """
     s, _, q = rates.loss.shape
     lost = np.zeros_like(rates.loss) if before is None else np.array(before, dtype=float)
     age = np.zeros((s, q))
@@ -139,8 +149,7 @@ def live(rates: YearlyRates, limits: Limits, step: float = 1.0, before: Array | 
         stopped = alive & np.isinf(end) & (age >= stop)
         end, why = np.where(stopped, age, end), np.where(stopped, clock, why)
         final = np.where(stopped[:, None], lost, final)
-    final = np.where(np.isinf(end)[:, None], lost, final)
-    return _first_metre(end, why, final)
+    return end, why, np.where(np.isinf(end)[:, None], lost, final)
 
 
 def _start(limits: Limits, end: Array, why: Array) -> None:
@@ -188,7 +197,7 @@ def _locate(before: Array, after: Array, step: tuple[Array, Array, Flags], end: 
     """Where in the step the first criterion crosses 1 (linear inside a step of 1 % strength)."""
     age, dt, alive = step
     crossed = (after >= 1.0) & alive[None]
-    span = np.maximum(after - before, 1e-300)
+    span = np.maximum(after - before, 1e-30)
     fraction = np.where(crossed, np.clip((1.0 - before) / span, 0.0, 1.0), np.inf)
     which = fraction.argmin(axis=0)
     best = np.take_along_axis(fraction, which[None], axis=0)[0]

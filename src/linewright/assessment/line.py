@@ -184,7 +184,7 @@ def _assess_rows(setup: Setup, shared: Draws) -> Block:
     draws = replace(shared, asked=set())
     exposure, presence, rates = rates_of(setup, draws)
     crest, sustained = margin_stage.margins(draws, exposure)
-    limits = _limits(setup, draws, (exposure, crest), presence, rates)
+    limits = limits_of(setup, draws, (exposure, crest), presence, rates)
     served = [_served(item, draws) for item in setup.earlier]
     before = trail.come_with(served)
     lives = life_stage.live(rates, trail.less_hot(limits, served), before=before)
@@ -280,7 +280,7 @@ def yearly(
                                   index.get("abrasion", -1), names)  # fmt: skip
 
 
-def _limits(
+def limits_of(
     setup: Setup, draws: Draws, found: tuple[Exposure, Array], presence: Tending, rates: life_stage.YearlyRates
 ) -> life_stage.Limits:
     """Criteria of the case for these samples; `found` is their exposure and margin of the crest."""
@@ -299,7 +299,7 @@ def _limits(
 def _hot_years(setup: Setup, draws: Draws, exposure: Exposure, presence: Tending) -> Array:
     """Years until the hours above the long-term limit are used up; 0 where the hot hour passes the short-term limit."""
     core = exposure.temperatures.core
-    years = np.full((draws.samples, core.shape[-1]), np.inf)
+    years = np.full((draws.samples, presence.heat.shape[-1]), np.inf)
     if draws.has("long_term_limit", "long_term_hours"):
         above = np.asarray(core > draws.of("long_term_limit"), dtype=float)
         hours = by_state(setup, RateTable(above, "heat", None), presence).sum(axis=1)
@@ -307,8 +307,9 @@ def _hot_years(setup: Setup, draws: Draws, exposure: Exposure, presence: Tending
         years = np.where(hours > 0.0, allowed / np.maximum(hours, 1e-300), np.inf)
     if draws.has("short_term_limit"):
         over = (core[:, :, 0] > draws.of("short_term_limit", 3)) & (setup.duty.hours > 0.0)[None, :, None]
-        years = np.where(over.any(axis=1), 0.0, years)
-    return np.broadcast_to(years, (draws.samples, core.shape[-1]))
+        met = (over[..., None] & (presence.heat > 0.0)).any(axis=(1, 2))
+        years = np.where(met, 0.0, years)
+    return np.broadcast_to(years, (draws.samples, presence.heat.shape[-1]))
 
 
 def _central(setup: Setup, draws: Draws) -> Central:
@@ -326,7 +327,7 @@ def _central(setup: Setup, draws: Draws) -> Central:
         else np.zeros((len(place), 0, 1))
     )
     damage = loss / np.where(np.isfinite(rates.unit[0]), rates.unit[0], 1.0)[None, :, None]
-    limits = _limits(setup, draws, (exposure, margin_stage.margins(draws, exposure)[0]), presence, rates)
+    limits = limits_of(setup, draws, (exposure, margin_stage.margins(draws, exposure)[0]), presence, rates)
     decay = float(found.decay.max())
     return Central(place, setup.weather.air[:, 0], rises, found.core[0, :, 0], mean, damage, loss, rates, limits, decay)
 

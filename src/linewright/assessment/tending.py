@@ -20,6 +20,7 @@ from linewright.assessment.rope import payout_key
 from linewright.physics.types import Array
 
 LEAST_SPREAD = 1e-4
+KINDS = ("bend", "heat", "wear")
 
 
 @dataclass(frozen=True)
@@ -46,26 +47,49 @@ def payout_spread(draws: Draws, duty: Duty) -> Array:
 
 
 def tending(draws: Draws, duty: Duty, loads: tuple[ContactLoad, ...], decay: Array) -> Tending:
-    """Presence of every metre class at every place."""
+    """Presence of every metre class at every place; a class meets its own contact only."""
     spread = payout_spread(draws, duty)
     shape = np.broadcast_shapes(spread.shape, decay.shape, *(load.stroke.shape for load in loads))
     places = 3 * len(loads) + 1
-    kinds = {kind: np.zeros((*shape, places, places)) for kind in ("bend", "heat", "wear")}
+    kinds = {kind: np.zeros((*shape, places, places)) for kind in KINDS}
     for number, load in enumerate(loads):
-        window = (
-            np.full(shape, LEAST_SPREAD) if load.contact.holds else np.maximum(spread, LEAST_SPREAD) + np.zeros(shape)
-        )
-        zones = _zones(load, decay, shape)
         for metre, centre in enumerate(_centres(load, shape)):
-            q = 3 * number + metre
-            for kind, rows in zones.items():
-                for place, (start, end) in rows.items():
-                    kinds[kind][..., 3 * number + place, q] = _overlap(centre, window, start, end)
-            kinds["heat"][..., -1, q] = np.maximum(1.0 - kinds["heat"][..., :-1, q].sum(axis=-1), 0.0)
-    kinds["heat"][..., -1, -1] = 1.0
-    everywhere = np.zeros((places, places))
+            _meet(kinds, (number, 3 * number + metre), load, (centre, _window(load, spread, shape), decay))
+    return _filled(kinds)
+
+
+def along(draws: Draws, duty: Duty, loads: tuple[ContactLoad, ...], decay: Array, beyond: Array) -> Tending:
+    """Presence of metres of the rope at every place; `beyond` (K, Q): how far outboard of mid-arc of K contacts [m]."""
+    spread = payout_spread(draws, duty)
+    shape = np.broadcast_shapes(spread.shape, decay.shape, *(load.stroke.shape for load in loads))
+    kinds = {kind: np.zeros((*shape, 3 * len(loads) + 1, beyond.shape[1])) for kind in KINDS}
+    for number, load in enumerate(loads):
+        for q, apart in enumerate(beyond[number]):
+            centre = np.full(shape, apart)
+            _meet(kinds, (number, q), load, (centre, _window(load, spread, shape), decay))
+    return _filled(kinds)
+
+
+def _window(load: ContactLoad, spread: Array, shape: tuple[int, ...]) -> Array:
+    """Length of rope that passes a mark; next to none where the contact holds the rope."""
+    return np.full(shape, LEAST_SPREAD) if load.contact.holds else np.maximum(spread, LEAST_SPREAD) + np.zeros(shape)
+
+
+def _meet(kinds: dict[str, Array], where: tuple[int, int], load: ContactLoad, of: tuple[Array, Array, Array]) -> None:
+    """Note how much of its time a metre spends in the zones of a contact; `where` is contact and metre."""
+    (number, q), (centre, window, decay) = where, of
+    for kind, rows in _zones(load, decay, centre.shape).items():
+        for place, (start, end) in rows.items():
+            kinds[kind][..., 3 * number + place, q] = _overlap(centre, window, start, end)
+
+
+def _filled(kinds: dict[str, Array]) -> Tending:
+    """The presences with the rest of the hours in the free span."""
+    hot = kinds["heat"]
+    hot[..., -1, :] = np.maximum(1.0 - hot[..., :-1, :].sum(axis=-2), 0.0)
+    everywhere = np.zeros(hot.shape[-2:])
     everywhere[-1] = 1.0
-    return Tending(kinds["bend"], kinds["heat"], kinds["wear"], np.broadcast_to(everywhere, kinds["heat"].shape))
+    return Tending(kinds["bend"], hot, kinds["wear"], np.broadcast_to(everywhere, hot.shape))
 
 
 def _centres(load: ContactLoad, shape: tuple[int, ...]) -> tuple[Array, Array, Array]:

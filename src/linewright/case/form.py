@@ -175,6 +175,10 @@ class LineForm(Strict):
     mass_per_length: Mass | None = Field(None, description="load-bearing mass per metre, over the card's")
     inboard_length: Inboard = Field(description="rope between fairlead and the point that holds it")
     outboard_length: Distance = Field(description="rope between fairlead and shore bollard or tail")
+    length: Distance | None = Field(
+        None,
+        description="whole rope of the certificate, with the turns that stay on the drum (default none stay there)",
+    )
     practice: Name = Field("moored-line-one-mark", description="name of a practice card: how the line is tended")
     tail: TailForm | None = None
     contact: list[ContactForm] = Field(default_factory=list)
@@ -311,9 +315,11 @@ class _Reader(TypedReader):
         if form.tail is not None:
             length = self.datum("length", "length", form.tail.length, (*path, "tail", "length"), f"{form.name}, tail")
             tail = model.Tail(form.tail.rope, length.value)
+        whole = self.number("length", "length", form.length, path, form.name)
         return model.LineGroup(
-            form.name, form.count, form.rope, own, inboard, outboard.value, contacts, tail, form.practice, self.at(path)
-        )
+            form.name, form.count, form.rope, own, inboard, outboard.value, contacts, tail, form.practice,
+            self.at(path), whole,
+        )  # fmt: skip
 
     def contact(self, form: ContactForm, path: places.Path, line: str) -> model.ContactUse:
         name = form.name or form.card.replace("-", " ")

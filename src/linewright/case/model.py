@@ -124,7 +124,10 @@ class Tail:
 
 @dataclass(frozen=True)
 class LineGroup:
-    """A group of equal lines: rope, lengths [m], contacts from drum to shore, tail."""
+    """A group of equal lines: rope, lengths [m], contacts from drum to shore, tail.
+
+    length is that of the whole rope with the turns that stay on the drum; where it is not told, none stay there.
+    """
 
     name: str
     count: int
@@ -136,6 +139,13 @@ class LineGroup:
     tail: Tail | None
     practice: str
     where: str = ""
+    length: float | None = None
+
+    @property
+    def rope_length(self) -> float:
+        """Length of the whole rope [m]."""
+        in_use = self.inboard_length.value + self.outboard_length
+        return in_use if self.length is None else max(self.length, in_use)
 
 
 @dataclass(frozen=True)

@@ -10,12 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from linewright.assessment import judge
 from linewright.assessment import spread as stage
 from linewright.assessment.draws import score_matrix
-from linewright.assessment.given import Given
 from linewright.assessment.life import HORIZON
-from linewright.base.errors import InputError, Problem
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
 from linewright.services.result import meaning
@@ -33,7 +30,7 @@ def spread_of(root: Path, samples: int | None = None, size: int = SIZE, tell: To
     """What makes the band of the rope on board wide. Raises InputError for a study or a rope that has no band."""
     given = read_given(root, samples)
     board = stage.board_of(given.case, given.shelf, given.files)
-    _check(given, board)
+    stage.check(board)
     with ThreadPoolExecutor(2) as threads:
         board = replace(board, runner=replace(board.runner, executor=threads))
         scores = score_matrix(board.columns, given.case.samples, given.case.seed)
@@ -71,19 +68,6 @@ def spread_of(root: Path, samples: int | None = None, size: int = SIZE, tell: To
         ],
         "rules": [{"rule": row.name, "years": row.years, "ratio": row.ratio} for row in rules],
     }  # fmt: skip
-
-
-def _check(given: Given, board: stage.Board) -> None:
-    """Raise InputError for a rope on board that has no life."""
-    plan = board.runner.plan
-    for item, duty in zip(plan.mains, plan.duties, strict=True):
-        refusal = judge.refusal(item, duty, given.case)
-        if refusal:
-            needs = "a rope on board whose every mechanism is assessed"
-            raise InputError(
-                "The rope on board has no band.",
-                [Problem(item.line.where, item.title, needs, refusal)],
-            )
 
 
 def _band(ages: Array, weights: Array) -> Row:
