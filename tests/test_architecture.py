@@ -26,6 +26,7 @@ HEIGHT = {
     "cli_limits": 6,
     "cli_progress": 5,
     "cli_running": 6,
+    "cli_spread": 6,
     "web": 6,  # below cli only because the command line opens the workbench
     "services": 4,
     "validation": 3,
@@ -47,7 +48,18 @@ OWNERS: dict[str, Callable[[str], bool]] = {
     "matplotlib": lambda module: module.startswith("linewright.services.figures"),
     "numba": lambda module: module == "linewright.physics._kernels",
     "typer": lambda module: (
-        room(module) in ("cli", "cli_cards", "cli_decide", "cli_diff", "cli_heat", "cli_import", "cli_limits", "cli_running", "cli_spread")
+        room(module)
+        in (
+            "cli",
+            "cli_cards",
+            "cli_decide",
+            "cli_diff",
+            "cli_heat",
+            "cli_import",
+            "cli_limits",
+            "cli_running",
+            "cli_spread",
+        )
     ),
     "rich": lambda module: module == "linewright.cli_progress",
     "duckdb": lambda module: room(module) == "importers",

@@ -19,7 +19,7 @@ from linewright.cli_decide import compare_command, plan_command, what_if_command
 from linewright.cli_diff import diff_command
 from linewright.cli_heat import heat_command
 from linewright.cli_import import Import, count_command, states_command
-from linewright.cli_limits import WindowCommand
+from linewright.cli_limits import WindowCommand, size_command
 from linewright.cli_progress import ProgressLine
 from linewright.cli_running import running_command
 
@@ -50,6 +50,7 @@ app.command("running")(running_command)
 app.command("heat")(heat_command)
 app.command("compare")(compare_command)
 app.command("window")(WindowCommand)
+app.command("size")(size_command)
 app.command("what-if")(what_if_command)
 app.command("plan")(plan_command)
 

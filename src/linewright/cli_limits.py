@@ -49,3 +49,22 @@ class WindowCommand:
 
         pictures = [] if self.pictures is None else write_window(row, self.pictures)
         return pictures if self.card is None else [*pictures, write_card(row, self.card)]
+
+
+def size_command(
+    study: StudyFolder,
+    ropes: Annotated[
+        list[str] | None, typer.Option("--rope", help="a rope card; as often as needed, else every card")
+    ] = None,
+    line: Line = "",
+    target: Annotated[float | None, typer.Option("--target", help="years that the life must reach, at most 30")] = None,
+    by: Annotated[Literal["p10", "p50"], typer.Option("--by", help="draws that reach it: 90 or 50 of 100")] = "p10",
+    step: Annotated[float, typer.Option("--step", help="steps of the diameter, mm")] = 2.0,
+    as_json: AsJson = False,
+) -> None:
+    """Find the smallest rope that meets strength, bend, tension, core, margin and life; say why others do not."""
+    from linewright.services.size import Wanted, size_of
+    from linewright.services.size_text import size_lines
+
+    row = size_of(study, Wanted(tuple(ropes or ()), line, target, by, step))
+    typer.echo(json.dumps(row, indent=1, ensure_ascii=False) if as_json else "\n".join(size_lines(row)))

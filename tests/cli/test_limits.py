@@ -112,7 +112,57 @@ def test_window_when_no_state_has_swell_says_what_to_ask(run: Run, tmp_path: Pat
     assert (code, "--across wind" in err) == (2, True)
 
 
-@pytest.mark.parametrize("command", ["window"])
+def test_size_prints_the_winner_first_and_why_others_do_not(run: Run, study: Path) -> None:
+    code, out, _ = run("size", study, "--target", "2")
+    assert (code, "is the smallest that passes" in out) == (0, True)
+    assert all(words in out for words in ("below SDMBL", "too strong", "not comparable: D/d", "A parted line kills"))
+    assert max(map(len, out.splitlines())) <= 120
+    assert not list(study.glob("results/*"))
+
+
+def test_size_when_asked_for_json_prints_every_candidate(run: Run, study: Path) -> None:
+    ropes = ["--rope", "hmpe-low-creep-12-strand", "--rope", "hmpe-standard-12-strand"]
+    code, out, _ = run("size", study, *ropes, "--json")
+    row = json.loads(out)
+    assert (code, row["schema"], row["winner"]) == (0, "linewright.size/1", 0)
+    # By hand: 1230 kN at 42 mm; of 900 kN 34 mm has 89.6 %, 36 mm 100.4 %, 38 mm 111.9 %.
+    assert [(one["status"], round(1e3 * one["diameter"])) for one in row["candidates"]] == [
+        ("passes", 36), ("passes", 36), ("rejected", 34), ("rejected", 34), ("rejected", 38), ("rejected", 38),
+    ]  # fmt: skip
+    lives = [one["life"]["p50"] for one in row["candidates"][:2]]
+    assert lives == sorted(lives, reverse=True)
+
+
+def test_size_when_all_are_rejected_says_what_would_have_to_change(run: Run, study: Path) -> None:
+    code, out, _ = run("size", study, "--rope", "hmpe-standard-12-strand", "--target", "25")
+    assert (code, "No rope passes" in out) == (0, True)
+    assert "a target of" in out
+    code, out, _ = run("size", study, "--rope", "polyester-8-strand")
+    assert "a radius of 328 mm at the closed chock (now 200 mm)" in out  # by hand: half of 8 x 82 mm
+    code, out, _ = run("size", study, "--rope", "lcp-12-strand")  # 36 mm 98.0 %, 38 mm 109.2 %
+    assert "none has one in steps of 2 mm; try --step 1" in out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--rope", "no-such-rope"], "There is no rope card 'no-such-rope'."),
+        (["--line", "stern"], "There is no such line."),
+        (["--target", "0"], "years above 0, at most 30"),
+        (["--target", "31"], "years above 0, at most 30"),
+        (["--step", "0"], "millimetres from 0.5 to 10"),
+        (["--by", "p99"], "'p99' is not one of"),
+    ],
+)
+def test_size_when_input_is_wrong_ends_with_2_and_what_is_needed(
+    run: Run, study: Path, words: list[str], said: str
+) -> None:
+    code, out, err = run("size", study, *words)
+    assert (code, out) == (2, "")
+    assert said in err
+
+
+@pytest.mark.parametrize("command", ["window", "size"])
 def test_command_when_there_is_no_study_says_how_to_begin(run: Run, tmp_path: Path, command: str) -> None:
     code, _, err = run(command, tmp_path / "nothing")
     assert (code, "There is no study" in err) == (2, True)
