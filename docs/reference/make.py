@@ -24,6 +24,7 @@ from linewright.base import form as base_form
 from linewright.base.sources import BASES, Source
 from linewright.cards import form as card_form
 from linewright.case import form as case_form
+from linewright.case.bending_test import form as bending_test_form
 from linewright.case.plan import form as plan_form
 from linewright.case.running import form as running_form
 from linewright.cli import app
@@ -33,7 +34,9 @@ MADE = "<!-- Written by docs/reference/make.py. Do not edit. -->\n"
 CASE_TABLES = (
     ("", case_form.CaseForm), ("[ship]", case_form.ShipForm), ("[criteria]", case_form.CriteriaForm),
     ("[spread]", case_form.SpreadForm), ("[[line]]", case_form.LineForm), ("[[line.contact]]", case_form.ContactForm),
-    ("line.tail = { ... }", case_form.TailForm), ("[[berth]]", case_form.BerthForm),
+    ("line.tail = { ... }", case_form.TailForm),
+    ("[line.bending_test], [compare.bending_test]", bending_test_form.BendingTestForm),
+    ("[[berth]]", case_form.BerthForm),
     ("[[berth.state]]", case_form.StateForm),
     ('[berth.state.tension."line name"]', case_form.TensionForm), ("[[compare]]", case_form.CompareForm),
     ("[plan]", plan_form.PlanForm),

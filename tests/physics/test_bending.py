@@ -79,3 +79,39 @@ def test_other_forms_when_worked_by_hand_agree() -> None:
     # below 8 counts as 8: 78125.
     assert bending.semi_log_cycles(6.5, 1.5e-9, 1.2e9) == pytest.approx(50118.72, rel=1e-6)
     np.testing.assert_allclose(bending.pressure_cycles(np.array([600e6, 90e6]), 30.0), [12500.0, 78125.0], rtol=1e-12)
+
+
+def test_mean_factor_when_worked_by_hand_agrees() -> None:
+    # Student's t, 95 % one-sided (any table): 1.895 for 7, 1.833 for 9 degrees of freedom. One rope, scatter not told:
+    # 10^(1.8946 x 0.15) = 1.924; three: 10^(1.8946 x 0.15/sqrt 3) = 1.459. Three ropes of 1e4, 2e4 and 4e4 cycles: s_n
+    # = 0.30103, s^2 = (7 x 0.0225 + 2 x 0.090619)/9 = 0.037638, 10^(1.8331 x 0.19400/sqrt 3) = 1.604.
+    assert bending.mean_factor(1) == pytest.approx(1.924, abs=5e-4)
+    assert bending.mean_factor(3) == pytest.approx(1.459, abs=5e-4)
+    assert bending.mean_factor(3, np.std(np.log10([1e4, 2e4, 4e4]), ddof=1)) == pytest.approx(1.604, abs=5e-4)
+
+
+def test_mean_factor_when_ropes_are_many_follows_their_own_scatter() -> None:
+    # Limit: the belief of seven degrees of freedom fades, and the factor goes to 1 as 1/sqrt(n).
+    assert np.log10(bending.mean_factor(4000, 0.3)) == pytest.approx(1.645 * 0.3 / np.sqrt(4000.0), rel=3e-3)
+    found = [bending.mean_factor(n) for n in (1, 2, 5, 20)]
+    assert found == sorted(found, reverse=True)
+
+
+def test_mean_factor_when_one_rope_is_told_a_scatter_makes_nothing_of_it() -> None:
+    # One rope has no scatter of its own.
+    assert bending.mean_factor(1, 0.5) == bending.mean_factor(1)
+
+
+@pytest.mark.parametrize("form", sorted(bending.FORMS))
+def test_form_when_relative_to_its_own_anchor_gives_the_anchors_cycles(form: str) -> None:
+    # Definition: every form passes through the test.
+    life = bending.FORMS[form]
+    assert bending.cycles_of_form(ANCHOR, life(4e8, 20.0) / life(4e8, 20.0), 293.15) == pytest.approx(1.8e4)
+
+
+def test_forms_when_worked_by_hand_agree() -> None:
+    # From 411 MPa on D/d 20 to 548 MPa on D/d 10: semi-log 10^(5.4 - 5.8 - 2.6 x 0.137) = 0.1753, pressure from 20.55
+    # to 54.8 MPa: (20.55/54.8)^2 = 0.1406.
+    ratios = {form: life(548e6, 10.0) / life(411e6, 20.0) for form, life in bending.FORMS.items()}
+    assert ratios["semi-log"] == pytest.approx(0.1753, rel=1e-3)
+    assert ratios["pressure"] == pytest.approx(0.1406, rel=1e-3)

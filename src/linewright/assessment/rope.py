@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from linewright.assessment.bend_test import anchored
 from linewright.base.data import Datum
 from linewright.base.errors import CardError, InputError, Problem
 from linewright.cards.model import Card, Shelf
@@ -83,8 +84,11 @@ def _check(card: str, keys: tuple[str, ...], data: Mapping[str, Datum]) -> None:
 
 
 def sized(rope: Card, own: Mapping[str, Datum]) -> dict[str, Datum]:
-    """A rope's data at its certificate's size: with a diameter alone, LDBF and mass follow the card by the square."""
-    data = {**rope.data, **own}
+    """A rope's data at its certificate's size: with a diameter alone, LDBF and mass follow the card by the square.
+
+    A bending test of the certificate takes the place of the card's anchor.
+    """
+    data = {**rope.data, **anchored(rope.data, own)}
     if "diameter" not in own or "diameter" not in rope.data:
         return data
     square = (own["diameter"].value / rope.data["diameter"].value) ** 2

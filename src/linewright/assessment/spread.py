@@ -18,7 +18,7 @@ from linewright.base.errors import InputError, Problem
 from linewright.cards.curves import TensionCurve, curves_for
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
-from linewright.physics import narrowing
+from linewright.physics import bending, narrowing
 from linewright.physics.statistics import rank_shares
 from linewright.physics.types import Array
 
@@ -261,16 +261,23 @@ def _alternatives(mains: tuple[Subject, ...]) -> Iterator[tuple[str, tuple[Subje
         for rule in ("core", "equal strain", "equal stress"):
             if rule != own.get("creep_section", "core"):
                 yield f"creep by the section rule {rule}", _worded(mains, creep_section=rule)
+        for form in bending.FORMS:  # curves of HMPE ropes
+            yield f"bending by the {form} form, through the same test", _worded(mains, bending_form=form)
     yield "bending at the crest's tension, not the mean", _worded(mains, bending_load="crest")
     if "strength_factor" in mains[0].data:
         yield "tension fatigue over the strength at temperature", _worded(mains, tension_reference="at temperature")
-    if all(key in mains[0].data for key in LINE):
-        for curve in curves_for(own["fibre"]):
-            if any(curve.value(key) != mains[0].data[key].value for key in LINE):
-                yield f"tension fatigue by the curve {curve.name}", curved(mains, curve)
+    yield from _curves(mains)
     for end in ("low", "high"):
         if "film_factor" in mains[0].data:
             yield f"film coefficient at the {end} end of the published ones", _held(mains, "film_factor", end)
+
+
+def _curves(mains: tuple[Subject, ...]) -> Iterator[tuple[str, tuple[Subject, ...]]]:
+    """The named tension-fatigue curves of the fibre, but for the one that the rope stands on."""
+    if all(key in mains[0].data for key in LINE):
+        for curve in curves_for(mains[0].words["fibre"]):
+            if any(curve.value(key) != mains[0].data[key].value for key in LINE):
+                yield f"tension fatigue by the curve {curve.name}", curved(mains, curve)
 
 
 def _worded(mains: tuple[Subject, ...], **words: str) -> tuple[Subject, ...]:

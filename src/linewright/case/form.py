@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import math
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -15,8 +14,11 @@ from linewright.base import form as base_form
 from linewright.base import places, units
 from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
-from linewright.base.form import Bounds, Name, Note, Strict, Switch, Tension, Typed, WholeNumber, typed
+from linewright.base.form import Name, Note, Strict, Switch, Tension, WholeNumber
 from linewright.case import model, rules
+from linewright.case import quantities as q
+from linewright.case.bending_test.form import BendingTestForm
+from linewright.case.bending_test.form import read as read_bending_test
 from linewright.case.evidence.form import YEAR, EvidenceForm, Known
 from linewright.case.evidence.form import read as read_evidence
 from linewright.case.plan.form import PlanForm, read_plan
@@ -24,38 +26,7 @@ from linewright.case.typed import TypedReader
 
 Mechanism = Literal["creep", "bending", "tension", "abrasion", "ageing", "compression"]
 MECHANISMS: tuple[Mechanism, ...] = get_args(Mechanism)
-HOUR = 3600.0
 STEADY_PERIOD = 10.0  # [s] of a tension that does not swing: it plays no part
-
-Share = Annotated[Typed, typed("fraction", Bounds('a share from 0 to 100 %, e.g. "25 %"', 0.0, 1.0))]
-Wetness = Annotated[Typed, typed("fraction", Bounds("a wet share from 0 to 1", 0.0, 1.0))]
-Limit = Annotated[Typed, typed("fraction", Bounds("more than 0 and at most 1", most=1.0, above=0.0))]
-Left = Annotated[Typed, typed("fraction", Bounds("more than 0 and at most 99 %", most=0.99, above=0.0))]
-Latitude = Annotated[Typed, typed("angle", Bounds("a latitude from -90 to 90 deg", -math.pi / 2, math.pi / 2))]
-Longitude = Annotated[Typed, typed("angle", Bounds("a longitude from -180 to 180 deg", -math.pi, math.pi))]
-Margin = Annotated[Typed, typed("number", Bounds("a margin more than 0 and at most 100", most=100.0, above=0.0))]
-Age = Annotated[Typed, typed("duration", Bounds("an age more than 0 and at most 100 years", most=3.2e9, above=0.0))]
-Calls = Annotated[Typed, typed("number", Bounds("calls a year from 0 to 1e6", 0.0, 1e6))]
-Stay = Annotated[Typed, typed("duration", Bounds("hours a call from 0 to 8784 h", 0.0, 8784.0 * HOUR))]
-Period = Annotated[Typed, typed("duration", Bounds("a period from 0.01 s to 1e6 s", 0.01, 1e6))]
-Motion = Annotated[Typed, typed("length", Bounds("a motion from 0 to 100 m", 0.0, 100.0))]
-Height = Annotated[Typed, typed("length", Bounds("a significant height from 0 to 30 m", 0.0, 30.0))]
-Peakedness = Annotated[Typed, typed("number", Bounds("a peakedness from 1 to 20", 1.0, 20.0))]
-ForceResponse = Annotated[Typed, typed("force_per_length", Bounds("a response from 0 to 1e5 kN/m", 0.0, 1e8))]
-MotionResponse = Annotated[Typed, typed("motion_per_wave", Bounds("a response from 0 to 20 m/m", 0.0, 20.0))]
-Distance = Annotated[Typed, typed("length", Bounds("a length more than 0 and at most 10 km", most=1e4, above=0.0))]
-Inboard = Annotated[
-    Typed, typed("length", Bounds("a length more than 0 and at most 10 km", most=1e4, above=0.0, band=True))
-]
-Payout = Annotated[Typed, typed("length", Bounds("a length from 0 to 1 km", 0.0, 1e3, band=True))]
-Radius = Annotated[Typed, typed("length", Bounds("a bend radius from 5 mm to 3 m", 0.005, 3.0, band=True))]
-Wrap = Annotated[
-    Typed, typed("angle", Bounds("a wrap angle from 1 to 360 deg", math.radians(1.0), 2.0 * math.pi + 1e-9, band=True))
-]
-Diameter = Annotated[Typed, typed("length", Bounds("a diameter from 5 mm to 500 mm", 0.005, 0.5, band=True))]
-Mass = Annotated[Typed, typed("mass_per_length", Bounds("a mass from 0.01 to 200 kg/m", 0.01, 200.0, band=True))]
-Strength = Annotated[Typed, typed("force", Bounds("a break force from 1 kN to 1e6 kN", 1e3, 1e9, band=True))]
-ShipStrength = Annotated[Typed, typed("force", Bounds("a break load from 1 kN to 1e6 kN", 1e3, 1e9))]
 
 
 def _number(raw: Any) -> Any:
@@ -77,13 +48,13 @@ Month = Annotated[int, BeforeValidator(_calendar_month)]
 class WaveForm(Strict):
     """A part of a sea state: a wave spectrum, or a band of long waves."""
 
-    height: Height = Field(description="significant height of this part")
-    period: Period | None = Field(None, description="peak period of its spectrum")
-    peakedness: Peakedness | None = Field(
+    height: q.Height = Field(description="significant height of this part")
+    period: q.Period | None = Field(None, description="peak period of its spectrum")
+    peakedness: q.Peakedness | None = Field(
         None, description="peakedness of the JONSWAP spectrum (default 1: Pierson-Moskowitz)"
     )
-    shortest: Period | None = Field(None, description="instead of period: shortest period of a band of long waves")
-    longest: Period | None = Field(None, description="longest period of the band")
+    shortest: q.Period | None = Field(None, description="instead of period: shortest period of a band of long waves")
+    longest: q.Period | None = Field(None, description="longest period of the band")
 
 
 class TensionForm(Strict):
@@ -96,13 +67,15 @@ class TensionForm(Strict):
     log: Name | None = Field(None, description="instead of all others: a recorded tension, a file in the study")
     channel: Name | None = Field(None, description="column (hook, line) of the log, where it has several")
     amplitude: Tension | None = Field(None, description="half the tension range; say which in amplitude_kind")
-    motion: Motion | None = Field(None, description="instead of amplitude: ship motion along the line, half its range")
-    period: Period | None = Field(None, description="period of the cycles")
+    motion: q.Motion | None = Field(
+        None, description="instead of amplitude: ship motion along the line, half its range"
+    )
+    period: q.Period | None = Field(None, description="period of the cycles")
     amplitude_kind: Literal["constant", "significant"] | None = Field(
         None, description="constant (bench test) or significant (2 sigma, Rayleigh within the state)"
     )
-    response: ForceResponse | None = Field(None, description="tension amplitude per metre of wave amplitude")
-    motion_response: MotionResponse | None = Field(
+    response: q.ForceResponse | None = Field(None, description="tension amplitude per metre of wave amplitude")
+    motion_response: q.MotionResponse | None = Field(
         None, description="motion along the line per metre of wave amplitude; stretches line and tail"
     )
     response_file: Name | None = Field(None, description="CSV of such a response over frequency or period")
@@ -116,12 +89,12 @@ class StateForm(Strict):
     """A mooring state of a berth."""
 
     name: Name
-    share: Share = Field(description="share of the call; the shares of a berth add to 100 %")
-    wetness: Wetness | None = Field(None, description="wet share of the rope's surface, 0 to 1 (default 0)")
-    lasts: Stay | None = Field(
+    share: q.Share = Field(description="share of the call; the shares of a berth add to 100 %")
+    wetness: q.Wetness | None = Field(None, description="wet share of the rope's surface, 0 to 1 (default 0)")
+    lasts: q.Stay | None = Field(
         None, description="time the state lasts when it comes (default its share of the call, at least 3 h)"
     )
-    payout_spread: Payout | None = Field(None, description="length of rope that passes a mark during the state")
+    payout_spread: q.Payout | None = Field(None, description="length of rope that passes a mark during the state")
     sea: list[WaveForm] = Field(default_factory=list, description="parts of the sea state: swell, wind sea, long wave")
     sea_file: Name | None = Field(None, description="instead of sea: file of wave spectra, CSV or a buoy's")
     tension: dict[str, TensionForm] = Field(description="tension per line group, by its name")
@@ -130,8 +103,8 @@ class StateForm(Strict):
 class PlaceForm(Strict):
     """Where a berth lies."""
 
-    latitude: Latitude
-    longitude: Longitude
+    latitude: q.Latitude
+    longitude: q.Longitude
 
 
 class BerthForm(Strict):
@@ -140,8 +113,8 @@ class BerthForm(Strict):
     name: Name
     climate: Name = Field(description="name of a climate card")
     place: PlaceForm | None = Field(None, description="where it lies, to compare with the weather's place")
-    calls_per_year: Calls
-    hours_per_call: Stay
+    calls_per_year: q.Calls
+    hours_per_call: q.Stay
     months: list[Month] = Field(default_factory=list)
     state: list[StateForm] = Field(min_length=1)
 
@@ -151,9 +124,9 @@ class ContactForm(Strict):
 
     card: Name = Field(description="name of a contact card")
     name: Name | None = None
-    bend_radius: Radius | None = Field(None, description="radius of the steel")
-    wrap: Wrap | None = Field(None, description="angle over which the rope touches")
-    inboard_length: Distance | None = Field(None, description="rope between this contact and the holding point")
+    bend_radius: q.Radius | None = Field(None, description="radius of the steel")
+    wrap: q.Wrap | None = Field(None, description="angle over which the rope touches")
+    inboard_length: q.Distance | None = Field(None, description="rope between this contact and the holding point")
     reuse: Switch = Field(False, description="the same metre comes back to this contact at every call, on purpose")
 
 
@@ -161,7 +134,7 @@ class TailForm(Strict):
     """A tail in series."""
 
     rope: Name = Field(description="name of a rope card")
-    length: Distance
+    length: q.Distance
 
 
 class LineForm(Strict):
@@ -170,14 +143,17 @@ class LineForm(Strict):
     name: Name
     count: Annotated[WholeNumber, Field(ge=1, le=200)] = 1
     rope: Name = Field(description="name of a rope card")
-    design_break_force: Strength | None = Field(None, description="LDBF of the certificate, over the card's")
-    diameter: Diameter | None = Field(None, description="diameter of the loaded rope, over the card's")
-    mass_per_length: Mass | None = Field(None, description="load-bearing mass per metre, over the card's")
-    inboard_length: Inboard = Field(description="rope between fairlead and the point that holds it")
-    outboard_length: Distance = Field(description="rope between fairlead and shore bollard or tail")
-    length: Distance | None = Field(
+    design_break_force: q.Strength | None = Field(None, description="LDBF of the certificate, over the card's")
+    diameter: q.Diameter | None = Field(None, description="diameter of the loaded rope, over the card's")
+    mass_per_length: q.Mass | None = Field(None, description="load-bearing mass per metre, over the card's")
+    inboard_length: q.Inboard = Field(description="rope between fairlead and the point that holds it")
+    outboard_length: q.Distance = Field(description="rope between fairlead and shore bollard or tail")
+    length: q.Distance | None = Field(
         None,
         description="whole rope of the certificate, with the turns that stay on the drum (default none stay there)",
+    )
+    bending_test: BendingTestForm | None = Field(
+        None, description="a bending test of this rope, over the card's anchor"
     )
     practice: Name = Field("moored-line-one-mark", description="name of a practice card: how the line is tended")
     tail: TailForm | None = None
@@ -187,17 +163,17 @@ class LineForm(Strict):
 class ShipForm(Strict):
     """The ship."""
 
-    design_break_load: ShipStrength = Field(description="SDMBL: the load that fittings and lines are sized from")
+    design_break_load: q.ShipStrength = Field(description="SDMBL: the load that fittings and lines are sized from")
 
 
 class CriteriaForm(Strict):
     """When a line is finished."""
 
-    strength_left: Left | None = Field(None, description="share of LDBF left at retirement (default 75 %)")
-    creep_damage: Limit | None = Field(None, description="creep damage at retirement (default 1/3)")
-    tension_damage: Limit | None = Field(None, description="tension-fatigue damage at retirement (default 1/3)")
-    margin: Margin | None = Field(None, description="smallest margin of strength over highest tension (default 1)")
-    age: Age | None = Field(None, description="age limit (default none)")
+    strength_left: q.Left | None = Field(None, description="share of LDBF left at retirement (default 75 %)")
+    creep_damage: q.Limit | None = Field(None, description="creep damage at retirement (default 1/3)")
+    tension_damage: q.Limit | None = Field(None, description="tension-fatigue damage at retirement (default 1/3)")
+    margin: q.Margin | None = Field(None, description="smallest margin of strength over highest tension (default 1)")
+    age: q.Age | None = Field(None, description="age limit (default none)")
 
 
 class CompareForm(Strict):
@@ -205,9 +181,12 @@ class CompareForm(Strict):
 
     rope: Name
     same: Literal["load", "motion"] = Field("motion", description="same kN, or same ship motion")
-    design_break_force: Strength | None = Field(None, description="LDBF of its certificate, over the card's")
-    diameter: Diameter | None = Field(None, description="diameter of the loaded rope, over the card's")
-    mass_per_length: Mass | None = Field(None, description="load-bearing mass per metre, over the card's")
+    design_break_force: q.Strength | None = Field(None, description="LDBF of its certificate, over the card's")
+    diameter: q.Diameter | None = Field(None, description="diameter of the loaded rope, over the card's")
+    mass_per_length: q.Mass | None = Field(None, description="load-bearing mass per metre, over the card's")
+    bending_test: BendingTestForm | None = Field(
+        None, description="a bending test of this rope, over the card's anchor"
+    )
 
 
 class SpreadForm(Strict):
@@ -303,7 +282,8 @@ class _Reader(TypedReader):
         """What a rope's certificate says over its card."""
         kinds = {"design_break_force": "force", "diameter": "length", "mass_per_length": "mass_per_length"}
         given = {key: typed for key in kinds if (typed := getattr(form, key)) is not None}
-        return {key: self.datum(key, kinds[key], typed, (*path, key), owner) for key, typed in given.items()}
+        own = {key: self.datum(key, kinds[key], typed, (*path, key), owner) for key, typed in given.items()}
+        return {**own, **read_bending_test(self, form.bending_test, (*path, "bending_test"), owner)}
 
     def line(self, form: LineForm, index: int) -> model.LineGroup:
         path = ("line", index)
@@ -348,7 +328,7 @@ class _Reader(TypedReader):
         states = tuple(self.state(item, (*path, "state", n), form.name) for n, item in enumerate(form.state))
         months = tuple(form.months)
         place = (form.place.latitude.value, form.place.longitude.value) if form.place else None
-        alongside = hours.value / HOUR
+        alongside = hours.value / q.HOUR
         return model.Berth(form.name, form.climate, calls.value, alongside, months, states, self.at(path), place)
 
     def state(self, form: StateForm, path: places.Path, berth: str) -> model.State:
@@ -364,7 +344,7 @@ class _Reader(TypedReader):
             spread = self.datum("payout_spread", "length", form.payout_spread, (*path, "payout_spread"), owner)
         sea = tuple(self.wave(item, (*path, "sea", n), owner) for n, item in enumerate(form.sea))
         lasts = self.number("lasts", "duration", form.lasts, path, owner)
-        hours = None if lasts is None else lasts / HOUR
+        hours = None if lasts is None else lasts / q.HOUR
         return model.State(form.name, share.value, wetness or 0.0, tension, spread, sea, form.sea_file or "", hours)
 
     def wave(self, form: WaveForm, path: places.Path, owner: str) -> model.Wave:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from scipy import special
 
 from linewright.physics.types import GAS_CONSTANT, Array, Real
+
+SCATTER = 0.15  # [-] standard deviation of log10 life between equal ropes in one test, an estimate
+BELIEF = 7.0  # [-] degrees of freedom that this estimate is worth
 
 
 @dataclass(frozen=True)
@@ -83,8 +88,28 @@ def cycles_full_stroke(anchor: Anchor, load: Real, ratio: Real, temperature: Rea
     """
     cold = np.power(load / anchor.load, -np.asarray(anchor.load_exponent))
     bend = np.power(ratio / anchor.ratio, np.asarray(anchor.ratio_exponent))
+    return cycles_of_form(anchor, cold * bend, temperature)
+
+
+def cycles_of_form(anchor: Anchor, relative: Real, temperature: Real) -> Real:
+    """Bending cycles at the anchor's stroke, where another form says how life goes with load and bend.
+
+    Parameters
+    ----------
+    anchor : the anchor test; of its exponents only Q and the cap count [-]
+    relative : life over that at the anchor's load and D/d, at one temperature [-]
+    temperature : rope temperature at the tangent point [K]
+
+    Returns
+    -------
+    full bend-and-straighten cycles [-]
+
+    From
+    ----
+    Every form passes through the anchor test; named forms in `FORMS`.
+    """
     warm = np.exp(anchor.activation_energy / GAS_CONSTANT * (1.0 / temperature - 1.0 / anchor.temperature))
-    return np.minimum(anchor.cap, anchor.cycles * cold * bend * warm)
+    return np.minimum(anchor.cap, anchor.cycles * relative * warm)
 
 
 def stroke_damage(anchor: Anchor, stroke: Array, diameter: Real) -> Array:
@@ -112,6 +137,33 @@ def stroke_damage(anchor: Anchor, stroke: Array, diameter: Real) -> Array:
     long = np.power(np.clip(relative / reference, 1.0 / reference, 1.0), c)
     short = np.power(np.minimum(relative, 1.0), np.asarray(anchor.ratio_exponent))
     return np.asarray(long * short)
+
+
+def mean_factor(ropes: int, scatter: float | None = None) -> float:
+    """Factor from the mean life of the ropes in a test to the 95 % point of the mean of all such ropes.
+
+    10^(t s / sqrt(n)), s^2 = (nu0 s0^2 + (n - 1) s_n^2)/nu, nu = nu0 + n - 1, with t the 95 % point of Student's
+    distribution with nu degrees of freedom; where s_n is not told, nu = nu0 and s = s0.
+
+    Parameters
+    ----------
+    ropes : n, ropes tested, 1 or more [-]
+    scatter : s_n, standard deviation of log10 of their lives (n - 1 degrees of freedom), or None [-]
+
+    Returns
+    -------
+    factor above 1; the 5 % point lies at 1 over it [-]
+
+    From
+    ----
+    Student 1908 with a conjugate belief about the scatter: s0 = 0.15 of log10 with nu0 = 7, whose 5 % and 95 % points
+    are 0.11 and 0.27 (0.1 to 0.25 from memory). Scatter between equal ropes comes on top: `endurance_scatter`.
+    """
+    freedom, variance = BELIEF, SCATTER**2
+    if scatter is not None and ropes > 1:
+        freedom = BELIEF + ropes - 1.0
+        variance = (BELIEF * variance + (ropes - 1.0) * scatter**2) / freedom
+    return float(10.0 ** (special.stdtrit(freedom, 0.95) * np.sqrt(variance / ropes)))
 
 
 def semi_log_cycles(intercept: Real, slope: Real, stress: Real) -> Real:
@@ -151,3 +203,31 @@ def pressure_cycles(stress: Real, ratio: Real) -> Real:
     Curve of a university cost-input file 2026, credited there to tests of a 6 mm rope; rows R021 to R035.
     """
     return 5e6 * np.maximum(np.asarray(stress) / 1e6 / ratio, 8.0) ** -2
+
+
+SEMI_LOG_RATIOS = (10.0, 20.0, 30.0, 100.0)
+SEMI_LOG_INTERCEPTS = (5.4, 5.8, 6.1, 6.5)
+SEMI_LOG_SLOPE = 2.6e-9  # [1/Pa]
+
+
+def semi_log_life(stress: Real, ratio: Real) -> Real:
+    """Semi-log bending life with its intercept by D/d, held at D/d 10 and 100.
+
+    Parameters
+    ----------
+    stress : fibre stress [Pa]
+    ratio : D/d [-]
+
+    Returns
+    -------
+    cycles to failure [-]
+
+    From
+    ----
+    `semi_log_cycles` with intercepts 5.4, 5.8, 6.1, 6.5 at D/d 10, 20, 30, 100 and linear in log D/d between (read).
+    """
+    intercept = np.interp(np.log(ratio), np.log(SEMI_LOG_RATIOS), SEMI_LOG_INTERCEPTS)
+    return semi_log_cycles(intercept, SEMI_LOG_SLOPE, stress)
+
+
+FORMS: dict[str, Callable[[Real, Real], Real]] = {"semi-log": semi_log_life, "pressure": pressure_cycles}
