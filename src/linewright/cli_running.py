@@ -18,6 +18,7 @@ def running_command(
     into: Annotated[
         Path | None, typer.Option("--into", help="folder for result, answer and tables of core and skin")
     ] = None,
+    pictures: Annotated[Path | None, typer.Option("--pictures", help="folder for pictures of the central run")] = None,
     example: Annotated[
         Path | None, typer.Option("--example", help="folder: write an invented example study there, and no more")
     ] = None,
@@ -43,3 +44,8 @@ def running_command(
     if into is not None:
         kept = running.keep(into, row, answer)
         typer.echo("Kept: " + ", ".join(str(path) for path in kept), err=as_json)
+    if pictures is not None:
+        from linewright.services.figures import write_figures
+
+        for path in write_figures(row, pictures):
+            typer.echo(f"Wrote {path}", err=True)

@@ -1,4 +1,7 @@
-"""Pictures of a line's temperature in depth, written as files; what draws is loaded only when something is drawn."""
+"""Pictures of a line's temperature in depth, and of a running rope's, written as files.
+
+What draws is loaded only when something is drawn.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +15,7 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 KINDS = ("png", "svg")
+LEAST = 3  # times below which there is no course to draw
 
 
 def pictures(row: Row) -> dict[str, Figure]:
@@ -29,13 +33,21 @@ def pictures(row: Row) -> dict[str, Figure]:
     return {name.replace("_", "-"): draw(row) for name, draw in known.items() if row.get(name)}
 
 
+def running_pictures(row: Row) -> dict[str, Figure]:
+    """The pictures of a running rope by file name; none of a programme that melts at once."""
+    from linewright.services import figures_running
+
+    if len(row["as_given"]["field"]["time"]) < LEAST:
+        return {}
+    return {"course": figures_running.course(row), "marks": figures_running.marks(row)}
+
+
 def write_figures(row: Row, folder: Path) -> list[Path]:
-    """Every picture of a depth row as PNG (200 dpi) and SVG; the same row gives the same bytes. Raises StorageError."""
+    """Every picture of a row as PNG (200 dpi) and SVG; the same row gives the same bytes. Raises StorageError."""
     from linewright.services.figures_paper import encoded
 
-    files = {
-        folder / f"{name}.{kind}": encoded(figure, kind) for name, figure in pictures(row).items() for kind in KINDS
-    }
+    found = running_pictures(row) if row.get("kind") == "running" else pictures(row)
+    files = {folder / f"{name}.{kind}": encoded(figure, kind) for name, figure in found.items() for kind in KINDS}
     for path, content in files.items():
         write_whole(path, content)
     return list(files)
