@@ -170,14 +170,26 @@ def _settled(
 
 def assess(setup: Setup, draws: Draws, executor: Executor | None = None) -> LineResult:
     """The line's result over all samples; blocks are the unit of work and keep their order."""
+    return start(setup, draws, executor)()
+
+
+def start(setup: Setup, draws: Draws, executor: Executor | None = None) -> Callable[[], LineResult]:
+    """Hand a line's blocks to an executor; what is returned waits for them and joins them.
+
+    Lines started one after the other are worked on at the same time. Without an executor it is done when waited for.
+    """
     slices = [slice(start, min(start + BLOCK, draws.samples)) for start in range(0, draws.samples, BLOCK)]
     run: Callable[..., Iterable[Block]] = executor.map if executor else map
     setups = [setup, *[replace(setup, curve=())] * (len(slices) - 1)]
-    blocks = list(run(_assess_rows, setups, [draws.block(rows) for rows in slices]))
-    central = _central(setup, draws.block(slice(0, 1)))
-    left_out = tuple(name for name in setup.case.mechanisms if name not in setup.mechanisms)
-    joined = _joined(blocks)
-    return LineResult(setup, joined, central, left_out, tuple(sorted(draws.asked.union(joined.asked))))
+    coming = run(_assess_rows, setups, [draws.block(rows) for rows in slices])
+
+    def finish() -> LineResult:
+        joined = _joined(list(coming))
+        central = _central(setup, draws.block(slice(0, 1)))
+        left_out = tuple(name for name in setup.case.mechanisms if name not in setup.mechanisms)
+        return LineResult(setup, joined, central, left_out, tuple(sorted(draws.asked.union(joined.asked))))
+
+    return finish
 
 
 def _assess_rows(setup: Setup, shared: Draws) -> Block:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 
@@ -261,24 +261,23 @@ def _plan(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
 
 
 def _plan_of_trade(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
-    mains, tails, duties = [], [], []
-    for line in case.lines:
-        board = subject(case, shelf, line, line.rope, line.where)
-        main = board if variant.on_board else subject(case, shelf, line, variant.rope, variant.where, variant.data)
-        tail = tail_subject(case, shelf, line)
-        duty = _duty(case, line, (board, main), tail, (variant, files))
-        mains.append(main)
-        duties.append(duty)
-        tails.append(tail if variant.on_board else None)
     hours = [
         hours_of(shelf.climates[berth.climate], berth.months, files.years.get(berth.climate))
         for berth in case.berths
         for _ in berth.states
     ]
+    air = np.array([np.sum(row.weight * row.air) for row in hours])
+    mains, tails, duties = [], [], []
+    for line in case.lines:
+        board = subject(case, shelf, line, line.rope, line.where)
+        main = board if variant.on_board else subject(case, shelf, line, variant.rope, variant.where, variant.data)
+        tail = tail_subject(case, shelf, line)
+        duty = _duty(case, line, (board, main), tail, (variant, files, air))
+        mains.append(main)
+        duties.append(duty)
+        tails.append(tail if variant.on_board else None)
     title = " + ".join(dict.fromkeys(main.title for main in mains))
     same_length = _pad(hours)
-    air = np.array([np.sum(row.weight * row.air) for row in hours])
-    duties = [replace(duty, air=air) for duty in duties]
     return _Plan(
         variant,
         title,
@@ -306,13 +305,13 @@ def _duty(
     line: LineGroup,
     ropes: tuple[Subject, Subject],
     tail: Subject | None,
-    how: tuple[Variant, Gathered],
+    how: tuple[Variant, Gathered, Array],
 ) -> Duty:
     """The duty of the second rope; the first is on board."""
     elastic = (Elastic.of(ropes[0].data), Elastic.of(ropes[1].data))
-    variant, files = how
+    variant, files, air = how
     soft = Elastic.of(tail.data) if tail else None
-    return duty_of(case, line, elastic, soft, variant.same, (files.records, files.curves))
+    return duty_of(case, line, elastic, soft, variant.same, (files.records, files.curves), air)
 
 
 def weathers_of(plan: _Plan) -> list[Weather]:
@@ -353,15 +352,22 @@ class Runner:
         self, number: int, item: Subject, scores: Mapping[str, Array], samples: int, apart: str = ""
     ) -> LineResult:
         """One line group (or its tail) with the first so many draws."""
+        return self.start(number, item, scores, samples, apart)()
+
+    def start(
+        self, number: int, item: Subject, scores: Mapping[str, Array], samples: int, apart: str = ""
+    ) -> Callable[[], LineResult]:
+        """Hand a line's work to the executor; what is returned waits for it."""
         part = {name: values[:samples] for name, values in scores.items()}
         draws = Draws(item.data, part, samples, apart, item.laws)
         setup = line_stage.prepare(self.case, item, self.plan.duties[number], self.weathers[number], draws)
         earlier = () if item.is_tail else self._earlier(number, draws)
-        return line_stage.assess(replace(setup, earlier=earlier, marks=self.marks, curve=CURVE), draws, self.executor)
+        return line_stage.start(replace(setup, earlier=earlier, marks=self.marks, curve=CURVE), draws, self.executor)
 
     def lines(self, scores: Mapping[str, Array], samples: int) -> tuple[LineResult, ...]:
-        """Every line group without tails."""
-        return tuple(self.line(number, item, scores, samples) for number, item in enumerate(self.plan.mains))
+        """Every line group without tails, worked on at the same time where there is an executor."""
+        started = [self.start(number, item, scores, samples) for number, item in enumerate(self.plan.mains)]
+        return tuple(finish() for finish in started)
 
     def _earlier(self, number: int, draws: Draws) -> tuple[line_stage.Earlier, ...]:
         """The earlier trades of one line group; a tail is taken as new, and so is a rope that is compared."""
