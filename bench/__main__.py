@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 import sys
 
-from bench import field, imports, misfit, window
+from bench import field, fleet, imports, misfit, window
 from bench.figures import FIGURES as OTHERS
 
 FIGURES = {
@@ -27,6 +27,8 @@ FIGURES = {
     "field_spread": field.spread,
     "misfit": misfit.misfit,
     "window": window.window,
+    "life_deep": fleet.deep,
+    "life_fleet": fleet.fleet,
 }
 
 
