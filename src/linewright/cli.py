@@ -22,6 +22,7 @@ from linewright.cli_import import Import, count_command, states_command
 from linewright.cli_limits import WindowCommand, size_command
 from linewright.cli_progress import ProgressLine
 from linewright.cli_running import running_command
+from linewright.cli_spread import along_command, spread_command
 
 if TYPE_CHECKING:
     from linewright.services.new import Asked
@@ -47,6 +48,8 @@ app.command("states")(states_command)
 app.command("count")(count_command)
 app.command("diff")(diff_command)
 app.command("running")(running_command)
+app.command("spread")(spread_command)
+app.command("along")(along_command)
 app.command("heat")(heat_command)
 app.command("compare")(compare_command)
 app.command("window")(WindowCommand)
