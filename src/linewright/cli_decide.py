@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Annotated
 
@@ -25,11 +24,12 @@ def compare_command(
     as_json: AsJson = False,
 ) -> None:
     """Put ropes against each other, every pair: ratio of lives, which outlives which, what they differ by."""
+    from linewright.services.assess import text_of
     from linewright.services.compare import compare_of
     from linewright.services.compare_text import compare_lines
 
     row = compare_of(study, ropes or (), samples)
-    typer.echo(json.dumps(row, indent=1, ensure_ascii=False) if as_json else "\n".join(compare_lines(row)))
+    typer.echo(text_of(row).rstrip() if as_json else "\n".join(compare_lines(row)))
 
 
 def what_if_command(
@@ -38,6 +38,7 @@ def what_if_command(
     as_json: AsJson = False,
 ) -> None:
     """Change one thing at a time (berths, climate, tails, lengths, tending, size): ratio of lives, core, margin."""
+    from linewright.services.assess import text_of
     from linewright.services.blocks import Progress
     from linewright.services.what_if import what_if_of
     from linewright.services.what_if_text import what_if_lines
@@ -47,7 +48,7 @@ def what_if_command(
         row = what_if_of(study, samples, lambda done, total: line.show(Progress(done, total, None)))
     finally:
         line.close()
-    typer.echo(json.dumps(row, indent=1, ensure_ascii=False) if as_json else "\n".join(what_if_lines(row)))
+    typer.echo(text_of(row).rstrip() if as_json else "\n".join(what_if_lines(row)))
 
 
 def plan_command(
@@ -63,9 +64,10 @@ def plan_command(
     as_json: AsJson = False,
 ) -> None:
     """Plan the material of a ship's life: sets, tails and spares of every rope in kg, cost and CO2e by your factors."""
+    from linewright.services.assess import text_of
     from linewright.services.plan import plan_of
     from linewright.services.plan_asked import options_of
     from linewright.services.plan_text import plan_lines
 
     row = plan_of(study, options_of(years, docking, others or []), samples)
-    typer.echo(json.dumps(row, indent=1, ensure_ascii=False) if as_json else "\n".join(plan_lines(row)))
+    typer.echo(text_of(row).rstrip() if as_json else "\n".join(plan_lines(row)))

@@ -180,6 +180,20 @@ def test_new_when_the_rope_has_no_history_is_the_assessment_itself(told_study: P
     assert (whole.weights == 1.0).all()
 
 
+def test_row_when_lives_are_cut_off_and_heat_does_not_last_says_so() -> None:
+    ratio = {"p10": 0.5, "p50": 1.0, "p90": 250.0, "bounds": {"p10": "at most", "p50": "open", "p90": "at least"}}
+    life = {"p10": 4.0, "p50": 8.0, "p90": 30.0, "ends_by": "bending"}
+    core = {"is_sustainable": False, "p50": 144.0, "p90": 144.0}
+    item = {"name": "n", "kind": "size", "life": life, "ratio": ratio, "core": core, "margin": None}
+    row = {"title": "t", "rope": "r", "samples": 256, "horizon": 30.0, "as_it_is": item, "changes": [item],
+           "not_told": [], "is_new": False, "known": None, "ropes": [{"name": "r", "lines": []}], "findings": [],
+           "used": []}  # fmt: skip
+    text = "\n".join(what_if_lines(row))
+    assert "?1.00 (<0.50 to >100)" in text
+    assert " melting " in text  # a draw that heat takes there has no temperature
+    assert "No change moves the median life" in text
+
+
 def test_samples_when_wrong_are_refused(told_study: Path) -> None:
     with pytest.raises(InputError, match="256, 512"):
         what_if_of(told_study, 1000)

@@ -23,7 +23,7 @@ from linewright.services.used import used_row
 Row = dict[str, Any]
 SCHEMA = "linewright.plan/1"
 QUANTILES = (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))
-FACTORS = ("price_per_kg", "price_per_line", "price_per_tail", "co2e_per_kg", "tail_co2e_per_kg")
+SHORT = 1.0  # [years] a set that lasts less is no set to plan with
 
 
 def plan_of(root: Path, options: dict[str, str] | None = None, samples: int | None = None) -> Row:
@@ -114,6 +114,7 @@ class _Group:
             "line": self.line.name, "count": self.line.count, "length": self.length, "kg_per_line": self.kg_line,
             "life": life_row(self.age, weights), "sets": {**found, "bounds": bounds},
             "finished_when_new": float(np.average(self.age <= 0.0, weights=weights)),
+            "within_a_year": float(np.average(self.age < SHORT, weights=weights)),
         }  # fmt: skip
         if docking is not None:
             row["reaches_docking"] = float(np.average(self.sets.reaches, weights=weights))

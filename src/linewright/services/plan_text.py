@@ -12,6 +12,8 @@ from linewright.services.words import ONE_LINE, years
 
 Row = dict[str, Any]
 NAME = 30
+FEW = 5.0  # of 100 draws, below which a short life is not worth a word
+MOST = 50.0  # of 100 draws, from which a rope is none to plan with
 SET = (
     "A set is all lines of a group; it lasts to the first line that finishes. Lines of a set are taken as alike: "
     "scatter from line to line would end it sooner. Turning end for end is not counted."
@@ -75,16 +77,24 @@ def _rope(rope: Row, row: Row) -> list[str]:
         return folded([f"{head}: {rope['not_planned']}"], 6)
     lines = [head, *(_group(group, row) for group in rope["groups"])]
     for group in rope["groups"]:
-        if group["finished_when_new"] > 0.0:
-            lines.append(
-                f"      {fit(group['line'])}: finished when new in {100 * group['finished_when_new']:.0f} of 100 draws"
-            )
+        lines += _short(group)
         if "reaches_docking" in group and group["reaches_docking"] < 1.0:
             lines.append(
                 f"      {fit(group['line'])}: does not reach a docking in {100 - 100 * group['reaches_docking']:.0f} "
                 "of 100 draws: renewed at its own time there"
             )
     return [*lines, *folded(_totals(rope, row["plan"]), 8)]
+
+
+def _short(group: Row) -> list[str]:
+    """A word on sets that are no sets to plan with."""
+    new, year = (100 * group[key] for key in ("finished_when_new", "within_a_year"))
+    if year < FEW:
+        return []
+    also = f", finished when new in {new:.0f}" if new >= FEW else ""
+    return [
+        f"      {fit(group['line'])}: lasts less than a year in {year:.0f} of 100 draws{also}: no rope to plan with"
+    ]
 
 
 def _group(group: Row, row: Row) -> str:

@@ -88,10 +88,14 @@ def outcome(whole: Whole) -> Row:
     least = min(lasting, key=lambda state: float(state["margin"]), default=None)
     return {
         "life": rope["life"],
-        "core": None if hot is None else {"state": _place(hot), **hot["core_temperature"]},
+        "core": None if hot is None else _core(hot),
         "margin": None if least is None else {"state": _place(least), **least["margin_band"]},
         **({"not_comparable": rope["not_comparable"]} if "not_comparable" in rope else {}),
     }
+
+
+def _core(state: Row) -> Row:
+    return {"state": _place(state), "is_sustainable": state["is_sustainable"], **state["core_temperature"]}
 
 
 def _place(state: Row) -> str:

@@ -12,7 +12,9 @@ from linewright.services.trial import NEW
 from linewright.services.words import ONE_LINE, years
 
 Row = dict[str, Any]
-NAME, RATIO = 32, 38
+NAME, RATIO = 32, 25
+SIGNS = {"": "", "at least": ">", "at most": "<", "open": "?"}
+WORDS = {"": "", "at least": "at least ", "at most": "at most ", "open": "open "}
 HEAD = "years P10  P50  P90  ratio P50 (P10 to P90)"
 HOW = {
     "climate": "climate: warmer air at every hour; the dew point keeps the relative humidity",
@@ -21,8 +23,8 @@ HOW = {
     "berth left out": "a berth left out: no calls there, the others as they are",
 }
 RATIOS = (
-    "ratio: life after over life before in the same draw, so that what is unknown of both cancels; core: P50 and P90 "
-    "of the hottest state, C; margin: P10 of the smallest"
+    "ratio: life after over life before in the same draw, so that what is unknown of both cancels; > at least, < at "
+    "most, ? open, where lives are cut off; core: P50 and P90 of the hottest state, C; margin: P10 of the smallest"
 )
 
 
@@ -33,7 +35,7 @@ def what_if_lines(row: Row) -> list[str]:
         *folded([f"{row['title']}: {row['rope']}, one change at a time, {row['samples']} draws"], 2),
         *folded([in_short(row)], 2),
         "",
-        f"{'':<{NAME}}{HEAD:<{RATIO + 21}}{'core':>6}{'margin':>8}  ends by",
+        f"{'':<{NAME}}{HEAD:<{RATIO + 21}}{'core':>7}{'margin':>8}  ends by",
         _line(row["as_it_is"], row),
         *(_line(item, row) for item in row["changes"]),
     ]
@@ -55,15 +57,14 @@ def in_short(row: Row) -> str:
     """What to take away, in one sentence."""
     if row["as_it_is"]["life"] is None:
         return f"The rope on board gets no life, so that no change has a ratio: {row['as_it_is']['not_comparable']}."
-    told = [item for item in row["changes"] if item["ratio"]["p50"] != 1.0]
-    longer = max(told, key=lambda item: float(item["ratio"]["p50"]), default=None)
-    shorter = min(told, key=lambda item: float(item["ratio"]["p50"]), default=None)
+    told = sorted(row["changes"], key=lambda item: float(item["ratio"]["p50"]))
     parts = []
-    if longer is not None and longer["ratio"]["p50"] > 1.0:
-        parts.append(f"Longest life: {longer['name']}, {_ratio(longer['ratio'])} x")
-    if shorter is not None and shorter["ratio"]["p50"] < 1.0:
-        parts.append(f"shortest: {shorter['name']}, {_ratio(shorter['ratio'])} x")
-    return f"{'; '.join(parts)}." if parts else "No change moves the median life within the horizon."
+    if told and told[-1]["ratio"]["p50"] > 1.0:
+        parts.append(f"longest life: {told[-1]['name']}, {_ratio(told[-1]['ratio'], WORDS)} x")
+    if told and told[0]["ratio"]["p50"] < 1.0:
+        parts.append(f"shortest: {told[0]['name']}, {_ratio(told[0]['ratio'], WORDS)} x")
+    said = "; ".join(parts) or "no change moves the median life within the horizon"
+    return f"{said[0].upper()}{said[1:]}."
 
 
 def _line(item: Row, row: Row) -> str:
@@ -74,10 +75,9 @@ def _line(item: Row, row: Row) -> str:
     else:
         low, middle, high = (years(life[p], row["horizon"]) for p in ("p10", "p50", "p90"))
         ages = f"{low:>9}{middle:>5}{high:>5}"
-    ratio = _ratio(item["ratio"]) if item.get("ratio") else ""
-    core = "-" if item["core"] is None else f"{item['core']['p50']:.0f} {item['core']['p90']:.0f}"
+    ratio = _ratio(item["ratio"], SIGNS) if item.get("ratio") else ""
     margin = "-" if item["margin"] is None else f"{item['margin']['p10']:.2f}"
-    return f"{start}{ages}  {ratio:<{RATIO}}{core:>6}{margin:>8}  {_ends(life)}".rstrip()
+    return f"{start}{ages}  {ratio:<{RATIO}}{_core(item['core']):>7}{margin:>8}  {_ends(life)}".rstrip()
 
 
 def _ends(life: Row | None) -> str:
@@ -86,13 +86,19 @@ def _ends(life: Row | None) -> str:
     return "nothing" if str(life["ends_by"]).startswith("nothing") else fit(life["ends_by"], 12)
 
 
-def _ratio(ratio: Row) -> str:
-    middle, low, high = (_times(ratio, p) for p in ("p50", "p10", "p90"))
+def _core(core: Row | None) -> str:
+    if core is None:
+        return "-"
+    return f"{core['p50']:.0f} {core['p90']:.0f}" if core["is_sustainable"] else "melting"
+
+
+def _ratio(ratio: Row, bounds: dict[str, str]) -> str:
+    middle, low, high = (_times(ratio, p, bounds) for p in ("p50", "p10", "p90"))
     return f"{middle} ({low} to {high})"
 
 
-def _times(ratio: Row, quantile: str) -> str:
+def _times(ratio: Row, quantile: str, bounds: dict[str, str]) -> str:
     """A quantile with its bound; two decimals, since changes of one study share their draws."""
     if ratio[quantile] > LARGEST_RATIO:
-        return f"more than {LARGEST_RATIO:.0f}"
-    return f"{ratio['bounds'][quantile]} {ratio[quantile]:.2f}".lstrip()
+        return f"{bounds['at least']}{LARGEST_RATIO:.0f}"
+    return f"{bounds[ratio['bounds'][quantile]]}{ratio[quantile]:.2f}"
