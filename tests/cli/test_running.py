@@ -9,7 +9,7 @@ import pytest
 
 from linewright import cli
 from linewright.services.running import EXAMPLE, run_running
-from linewright.services.running_text import running_lines, span
+from linewright.services.running_text import joules, running_lines, span
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -100,3 +100,8 @@ def test_command_when_own_cards_lie_beside_the_study_takes_them(run: Run, study:
 )
 def test_span_when_spoken_takes_the_fitting_unit(seconds: float | None, said: str) -> None:
     assert span(seconds) == said
+
+
+@pytest.mark.parametrize(("energy", "told"), [(-67.3e3, "-67.3 kJ"), (30.1e6, "30.1 MJ"), (3.0e9, "3 GJ")])
+def test_energy_is_told_in_the_unit_of_its_size(energy: float, told: str) -> None:
+    assert joules(energy) == told

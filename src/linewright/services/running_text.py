@@ -180,6 +180,8 @@ def _heat(given: Row) -> list[str]:
 
 def joules(value: float) -> str:
     """An energy with its unit."""
+    if abs(value) >= 1e9:
+        return f"{value / 1e9:.3g} GJ"
     return f"{value / 1e6:.3g} MJ" if abs(value) >= 1e5 else f"{value / 1e3:.3g} kJ"
 
 
