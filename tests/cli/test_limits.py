@@ -112,6 +112,21 @@ def test_window_when_no_state_has_swell_says_what_to_ask(run: Run, tmp_path: Pat
     assert (code, "--across wind" in err) == (2, True)
 
 
+def test_window_is_weighed_by_what_is_known_of_the_rope_on_board(run: Run, tmp_path: Path) -> None:
+    # The line ends by bending in this swell: one retired early has few hours of it, one retired late many.
+    medians, draws = [], []
+    for age in ("", "3 years", "20 years"):
+        told = f'[[evidence]]\nline = "springs"\nretired_at = "{age}"\ndoubt = "40 %"\n' if age else ""
+        (tmp_path / "case.toml").write_text(CASE + told, encoding="utf-8")
+        code, out, _ = run("window", tmp_path, "--size", 6, "--json")
+        row = json.loads(out)
+        assert (code, [item for item in row["findings"] if item["code"] == "evidence-refused"]) == (0, [])
+        medians.append(row["at_own"][1]["hours_p50"])
+        draws.append(row["samples"])
+    assert medians[1] < medians[0] < medians[2]
+    assert draws == [128, 512, 512]
+
+
 def test_size_prints_the_winner_first_and_why_others_do_not(run: Run, study: Path) -> None:
     code, out, _ = run("size", study, "--target", "2")
     assert (code, "is the smallest that passes" in out) == (0, True)

@@ -114,3 +114,8 @@ def test_card_across_other_things_can_be_drawn(told_study: Path, tmp_path: Path,
     row = window_of(told_study, Asked(state="winter gale", across=kind, size=6))
     assert write_card(row, tmp_path / "card.png").stat().st_size > 10_000
     assert "forward springs" in "\n".join(window_lines(row))
+
+
+def test_window_says_that_earlier_trades_are_not_counted(row: Row) -> None:
+    assert "from earlier trades is not counted" not in " ".join(window_lines(row))
+    assert "from earlier trades is not counted" in " ".join(" ".join(window_lines({**row, "is_new": True})).split())

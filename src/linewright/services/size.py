@@ -36,7 +36,7 @@ from linewright.services.trial import assessed_new, read_given
 
 Row = dict[str, Any]
 SCHEMA = "linewright.size/1"
-SAMPLES = 256
+SAMPLES, KNOWN_SAMPLES = 256, 512  # draws; more where evidence weighs them
 OPTION = "--rope"
 STEP = 2.0  # [mm]
 STEPS = (0.5, 10.0)  # [mm]
@@ -79,6 +79,8 @@ def size_of(root: Path, wanted: Wanted | None = None) -> Row:
     wanted = wanted or Wanted()
     _check(wanted)
     given = read_given(root, SAMPLES)
+    if given.case.evidence:
+        given = given.with_case(replace(given.case, samples=KNOWN_SAMPLES))
     lines = _lines(given.case, wanted.line)
     found = _candidates(given, lines, wanted)
     fitting = [item for item in found if item.fits]

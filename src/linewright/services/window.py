@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from linewright.assessment.bounds import CARE, STOP, Bounds, Points, bounds_of, falls, limit_of, points_of
+from linewright.assessment.bounds import CARE, LEAST_HOURS, STOP, Bounds, Points, bounds_of, falls, limit_of, points_of
 from linewright.assessment.judge import OVERLOAD, WORKING_LOAD
 from linewright.assessment.whole import Gathered, assess_case
 from linewright.assessment.window import Across, Scene, Window, central_cores, scene_of, window
@@ -71,9 +71,11 @@ def window_of(root: Path, asked: Asked | None = None) -> Row:
     case, rope = _with_rope(case, shelf, asked)
     scene = scene_of(case, shelf, files, line_number(case, asked.line), rope)
     state = _state(scene, asked)
+    weights, doubts = _known(case, shelf, files)
     with ThreadPoolExecutor(2) as threads:
-        found, points, bounds = _found(scene, state, asked, _weights(case, shelf, files), threads)
-    return _row(scene, state, asked.across, (found, points, bounds))
+        found, points, bounds = _found(scene, state, asked, weights, threads)
+    row = _row(scene, state, asked.across, (found, points, bounds))
+    return {**row, "is_new": bool(case.past), "findings": [*doubts, *row["findings"]]}
 
 
 def _found(scene: Scene, state: int, asked: Asked, weights: Array, executor: Executor) -> tuple[Window, Points, Bounds]:
@@ -141,11 +143,12 @@ def _no_swell(asked: Asked, read: str, needs: str) -> InputError:
     return InputError("A window across swell needs a state with swell.", [problem])
 
 
-def _weights(case: Case, shelf: Shelf, files: Gathered) -> Array:
-    """Weights of the draws by what is known of the rope on board."""
+def _known(case: Case, shelf: Shelf, files: Gathered) -> tuple[Array, list[Row]]:
+    """Weights of the draws by what is known of the rope on board, and what is to be said of them."""
     if not case.evidence:
-        return np.ones(case.samples)
-    return assess_case(replace(case, compared=()), shelf, None, files).weights
+        return np.ones(case.samples), []
+    whole = assess_case(replace(case, compared=()), shelf, None, files)
+    return whole.weights, [vars(item) for item in whole.findings if item.code.startswith("evidence")]
 
 
 def _row(scene: Scene, state: int, kind: Across, told: tuple[Window, Points, Bounds]) -> Row:
@@ -251,7 +254,8 @@ def _at_own(found: Window, points: Points) -> list[Row]:
     stay = float(np.interp(own, found.across, found.duty.call_hours))
     names = {"core_p90": points.core_high - ZERO_CELSIUS, "margin_p10": points.margin_low}
     columns = {name: at(table) for name, table in names.items()}
-    columns["hours_p10"], columns["hours_p50"] = at(points.hours_low), at(points.hours)
+    for name, table in {"hours_p10": points.hours_low, "hours_p50": points.hours}.items():
+        columns[name] = np.exp(at(np.log(np.maximum(table, LEAST_HOURS))))  # they fall by powers of ten
     columns["stay_takes_p50"] = _share(np.array(stay), columns["hours_p50"])
     rows = zip(*columns.values(), strict=True)
     return [{"air": float(air) - ZERO_CELSIUS, **dict(zip(columns, map(float, row), strict=True))}

@@ -22,6 +22,7 @@ HOURS = (
     "Hours of this state in the weather of its hot hour until a new line is finished, were there nothing else; a stay "
     "takes its share of them."
 )
+PAST = "What the rope on board has behind it from earlier trades is not counted."
 UNITS = {"swell": "times state's swell", "wind": "m/s at the line", "hours": "h at a stretch"}
 MOVES = {
     "core_along_air": "core P90 falls with air temperature",
@@ -44,7 +45,7 @@ def window_lines(row: Row) -> list[str]:
         *folded(_bounds(row), 10),
         "",
         *_own(row),
-        *folded([HOURS], 2),
+        *folded([HOURS, *([PAST] if row["is_new"] else [])], 2),
         *folded(_moves(row), 2),
         "",
         *folded([*caution_rows(row), *confidential_rows(row)], 2),
