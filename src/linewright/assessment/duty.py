@@ -13,7 +13,7 @@ from linewright.assessment.highest import Raised
 from linewright.assessment.record import BINS, Counted
 from linewright.assessment.sea import Curves
 from linewright.assessment.slack import Troughs
-from linewright.base.data import Datum
+from linewright.base.data import Curve, Datum
 from linewright.base.errors import InputError, Problem
 from linewright.base.units import Load
 from linewright.case.model import Berth, Case, LineGroup, SameDuty, State, Tension
@@ -83,13 +83,14 @@ class Duty:
 
 @dataclass(frozen=True)
 class Elastic:
-    """What the stretch of a rope needs: break force [N], EA over it, and its slopes [-]."""
+    """What the stretch of a rope needs: break force [N], EA over it at 20 C, its slopes [-], and its factor by heat."""
 
     design_break_force: float
     stiffness: float
     mean_slope: float = 0.0
     amplitude_slope: float = 0.0
     quasi_static: float | None = None
+    by_temperature: Curve | None = None
 
     @staticmethod
     def of(table: Mapping[str, Datum]) -> Elastic:
@@ -98,7 +99,17 @@ class Elastic:
             table[key].value if key in table else 0.0 for key in ("stiffness_mean_slope", "stiffness_amplitude_slope")
         ]
         slow = table["quasi_static_stiffness"].value if "quasi_static_stiffness" in table else None
-        return Elastic(table["design_break_force"].value, table["dynamic_stiffness"].value, slopes[0], slopes[1], slow)
+        force, dynamic = table["design_break_force"].value, table["dynamic_stiffness"].value
+        curve = table["stiffness_factor"].curve if "stiffness_factor" in table else None
+        return Elastic(force, dynamic, slopes[0], slopes[1], slow, curve)
+
+    def at(self, air: float) -> Elastic:
+        """The rope at an air temperature [K]: dynamic stiffness and slopes times the card's factor."""
+        if self.by_temperature is None:
+            return self
+        factor = float(np.interp(air, self.by_temperature.points, self.by_temperature.value))
+        slopes = self.mean_slope * factor, self.amplitude_slope * factor
+        return replace(self, stiffness=self.stiffness * factor, mean_slope=slopes[0], amplitude_slope=slopes[1])
 
     def energy(self, length: float, mean: float, highest: float) -> float:
         """Energy stored in a length [m] at the highest tension, the mean put on slowly [J]."""
@@ -150,7 +161,7 @@ class _Row:
 
 @dataclass(frozen=True)
 class _Plan:
-    """What turns a typed tension into a row: the case, the line, both ropes, the tail, and the records."""
+    """What turns a typed tension into a row: the case, the line, both ropes, the tail, the records, the mean air."""
 
     case: Case
     line: LineGroup
@@ -159,6 +170,12 @@ class _Plan:
     same: SameDuty
     records: Records
     curves: Curves
+    air: float = ROOM
+
+    def moved(self, mean: float, motion: float) -> float:
+        """Amplitude [N] that a given motion [m] makes in the rope at the state's mean air."""
+        rope, tail = self.ropes[1].at(self.air), self.tail.at(self.air) if self.tail else None
+        return _from_motion(self.line, (rope, rope), tail, mean, (motion, None))
 
     @property
     def keeps_load(self) -> bool:
@@ -182,16 +199,22 @@ def duty_of(
     tail: Elastic | None,
     same: SameDuty,
     read: tuple[Records, Curves] = (MappingProxyType({}), MappingProxyType({})),
+    air: Array | None = None,
 ) -> Duty:
     """The duty of a line group for a rope; `ropes` is the rope on board and the rope assessed.
 
     `load` keeps the tension in kN; `motion` keeps the ship's motion, so that the cyclic part scales
-    with the series stiffness of line and tail.
+    with the series stiffness of line and tail. A motion that the case gives meets the stiffness at the mean air of its
+    state [K]; without `air`, and where a motion is read off a tension, both ropes are taken at 20 C.
     """
     plan = _Plan(case, line, ropes, tail, same, *read)
     pairs = [(berth, state) for berth in case.berths for state in berth.states]
     call_hours = np.array([state.hours_at_a_stretch(berth.hours_per_call) for berth, state in pairs])
-    rows = [_row(plan, state, float(hours)) for (_, state), hours in zip(pairs, call_hours, strict=True)]
+    airs = np.full(len(pairs), ROOM) if air is None else air
+    rows = [
+        _row(replace(plan, air=float(kelvin)), state, float(hours))
+        for (_, state), hours, kelvin in zip(pairs, call_hours, airs, strict=True)
+    ]
     mean, swing, period, highest = (
         np.array([getattr(row, name) for row in rows]) for name in ("mean", "swing", "period", "highest")
     )
@@ -205,7 +228,7 @@ def duty_of(
         np.array([row.is_sine for row in rows]), period, 0.5 * (high + low),
         0.5 * (high - low), weight, Troughs.stacked([row.troughs for row in rows]),
         hours, call_hours, highest, np.array([state.wetness for _, state in pairs]), clipped,
-        np.full(len(pairs), ROOM), np.array([_energies(plan, row) for row in rows]),
+        airs, np.array([_energies(plan, row) for row in rows]),
         tuple(row.raised for row in rows),
     )  # fmt: skip
 
@@ -253,7 +276,7 @@ def _in_sea(plan: _Plan, state: State, tension: Tension, call_hours: float) -> _
     found = sea.answer(state, tension, plan.curves)
     significant = 2.0 * found.deviation
     if found.is_motion:
-        swing = _from_motion(plan.line, plan.ropes, plan.tail, mean, (significant, None))
+        swing = plan.moved(mean, significant)
     elif plan.keeps_load:
         swing = significant
     else:
@@ -275,8 +298,10 @@ def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
         _check_swing(tension, mean, own)
     if own is not None and plan.keeps_load:
         swing = own
+    elif tension.motion is not None:
+        swing = (replace(plan, air=ROOM) if tension.at_room else plan).moved(mean, tension.motion)
     else:
-        swing = _from_motion(plan.line, plan.ropes, plan.tail, mean, (tension.motion, own))
+        swing = _from_motion(plan.line, plan.ropes, plan.tail, mean, (None, own))
     period = tension.period if swing > 0.0 else LONGEST_PERIOD
     if tension.amplitude_kind == "constant":
         amplitude, weight = np.full(BINS, swing), np.eye(1, BINS)[0]

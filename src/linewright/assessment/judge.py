@@ -22,6 +22,12 @@ from linewright.physics.statistics import weighted_quantile
 SHAPE = ("bend_radius", "wrap_angle")
 WORKING_LOAD = 0.50  # of SDMBL, synthetic lines
 OVERLOAD = 0.75  # of LDBF
+INSPECT = (
+    "permanent damage is to be assumed, which the sum of cycles does not see. Before the next use: take the whole line "
+    "off the drum, run it through the hands a foot at a time, open the strands, look at eyes, splices and the metres "
+    "at every fitting, at tail, links and brake; retire it where damage is found or cannot be excluded. "
+    "Maker and class decide"
+)
 LEAST_PART = 1e-6
 ROUNDING = 1e-6
 SLACK_SHARE = 0.001
@@ -153,9 +159,9 @@ def _states(result: LineResult) -> list[Finding]:
             text = f"highest expected tension {highest / 1e3:.0f} kN is above WLL {limit_kn:.0f} kN (50 %SDMBL)"
             rows.append(Finding("tension-above-wll", "caution", text, about))
         if highest > OVERLOAD * force:
-            text = f"highest expected tension {highest / 1e3:.0f} kN is above 75 %LDBF: inspect or retire after it"
+            text = f"highest expected tension {highest / 1e3:.0f} kN is above 75 %LDBF: {INSPECT}"
             rows.append(Finding("tension-overload", "caution", text, about))
-        rows += [*_cycles(result, j, about), *_weak(result, j, about)]
+        rows += [*_cycles(result, j, about), *_weak(result, j, about), *_untested(result, j, about)]
         if duty.clipped[j] > 1e-4:
             text = f"{100 * duty.clipped[j]:.2g} % of the swing reaches below zero tension and was cut there"
             rows.append(Finding("tension-clipped", "note", text, about))
@@ -248,22 +254,27 @@ def _hot(result: LineResult, j: int, limit: float, about: str) -> list[Finding]:
     if skin > limit:
         text = f"skin {skin - ZERO_CELSIUS:.0f} C at the contact {above}; the core is not"
         return [Finding("skin-above-limit", "caution", text, about)]
-    return _untested(result, j, core, about)
+    return []
 
 
-def _untested(result: LineResult, j: int, core: float, about: str) -> list[Finding]:
-    """A core outside the tested temperatures of the strength curve: not tested, never no effect."""
-    datum = result.setup.subject.data.get("strength_factor")
-    if datum is None or datum.tested is None:
-        return []
-    low, high = datum.tested
+def _untested(result: LineResult, j: int, about: str) -> list[Finding]:
+    """Core or air outside the tested temperatures of a datum, and a frozen wet rope: not tested, never no effect."""
+    core = weighted_quantile(result.blocks.core[:, j], np.ones(len(result.blocks.core)), 0.5)
     coldest = float(result.setup.weather.air[j].min())
-    outside = [value for value in (core, coldest) if not low <= value <= high]
-    if not outside:
-        return []
-    span = f"{low - ZERO_CELSIUS:.0f} to {high - ZERO_CELSIUS:.0f} C"
-    text = f"{outside[0] - ZERO_CELSIUS:.0f} C lies outside the tested range of the strength curve ({span}): not tested"
-    return [Finding("temperature-untested", "caution", text, about)]
+    spans: dict[tuple[float, float], list[str]] = {}
+    for key, datum in result.setup.subject.data.items():
+        if datum.tested and (datum.curve.over if datum.curve else datum.kind) == "temperature":
+            spans.setdefault(datum.tested, []).append(key)
+    rows = []
+    for (low, high), keys in spans.items():
+        outside = ([coldest] if coldest < low else []) + ([core] if core > high else [])
+        if outside:
+            read = " and ".join(f"{value - ZERO_CELSIUS:.0f} C" for value in outside)
+            span = f"{low - ZERO_CELSIUS:.0f} to {high - ZERO_CELSIUS:.0f} C"
+            rows.append(f"{read} lies outside the tested range of {', '.join(keys)} ({span}): not tested")
+    if coldest < ZERO_CELSIUS and result.setup.duty.wetness[j] > 0.0:
+        rows.append(f"frozen wet rope, air down to {coldest - ZERO_CELSIUS:.0f} C: not tested")
+    return [Finding("temperature-untested", "caution", text, about) for text in rows]
 
 
 def _contacts(subject: Subject, case: Case) -> list[Finding]:

@@ -100,7 +100,7 @@ def _tension(
     if tension.response is not None:
         return _swing_response(given, where, fixed, factor)
     if item.duty.swing[j] > 0.0:
-        return replace(fixed, amplitude=None, motion=item.motion[j])
+        return replace(fixed, amplitude=None, motion=item.motion[j], at_room=tension.motion is None)
     return replace(fixed, amplitude=Load(0.0, "N"), motion=None)
 
 

@@ -47,7 +47,8 @@ class Response:
 class Tension:
     """Tension of a line group in a state: mean, swing (a load, or metres of ship motion), period [s].
 
-    Instead of a swing: a log, or the response to the sea of the state. highest is what a study states of the extreme.
+    Instead of a swing: a log, or the response to the sea of the state. highest is what a study states of the extreme;
+    at_room, that the motion was read off a tension and meets the stiffness at 20 C, as it was read.
     """
 
     mean: Load
@@ -60,6 +61,7 @@ class Tension:
     where: str = ""
     response: Response | None = None
     highest: Load | None = None
+    at_room: bool = False
 
     @property
     def record(self) -> str:

@@ -31,6 +31,7 @@ FOR = ("own", "client")
 
 STRETCH = frozenset({"design_break_force", "dynamic_stiffness", "stiffness_mean_slope", "stiffness_amplitude_slope"})
 FACTORS = frozenset({"strength_factor", "strength_per_decade", "wet_strength", "bend_strength"})
+CURVES = frozenset({"strength_factor", "stiffness_factor", "loss_factor"})
 BEND = frozenset({"diameter", "bend_radius", "wrap_angle"})
 SIZE = BEND | STRETCH | {"mass_per_length"}
 HEAT = frozenset({
@@ -71,7 +72,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "ldbf-window": frozenset({"design_break_force"}),
     "tail-window": frozenset({"design_break_force"}),
     "not-assessed": NOTHING,
-    "temperature-untested": frozenset({"strength_factor"}),
+    "temperature-untested": CURVES | {"bending_test_temperature"},
     "contacts-close": HEAT | BEND,
     "service-wear": NOTHING,
     "fatigue-range": STRETCH | {"tension_fatigue_range_limit"},
