@@ -62,8 +62,9 @@ def test_short_sentence_when_a_rope_is_not_comparable_says_so(row: Row) -> None:
     assert "leave out" in in_short({**row, "not_comparable": "not comparable: bending not assessed"})
 
 
-def test_pictures_tell_zones_without_colour(row: Row) -> None:
-    for figure in (core_map(row), hours_map(row)):
+def test_pictures_tell_zones_without_colour(told_study: Path) -> None:
+    gale = window_of(told_study, Asked(state="winter gale", size=8))
+    for figure in (core_map(gale), hours_map(gale)):
         axes = figure.axes[0]
         assert {DOTS, HATCH} <= {one.get_hatch() for one in axes.collections}
         words = {text.get_text() for text in axes.texts}

@@ -33,7 +33,7 @@ WHEN = (
     "Before and after every call in this state, through the hands, turning the rope; strands opened at the wear place.",
     "At once, and before the line works again: after any time in the hatched zone, after a tension above {overload} kN "
     "(75 % of its break force: damage is to be assumed), after brakes have rendered.",
-    "In the dotted zone write down the hours: a stay of {stay} h there counts more than one in the plain zone.",
+    "Soon after hours in the dotted zone: a stay of {stay} h there counts more than one in the plain zone.",
 )
 
 
@@ -79,8 +79,9 @@ def _head(made: Sheet, row: Row) -> float:
     )
     made.words(EDGE, y, about, fontsize=TEXT)
     y -= tall(len(about), TEXT) + 0.06
-    key = wrapped("Plain: good. Dotted: allowed for a while, a limit for long use or the working load limit is passed. "
-                  "Hatched: STOP - ease the line, call for help, keep everybody away.", wide, TEXT, True)  # fmt: skip
+    key = wrapped("Plain: good. Dotted: CAUTION, a limit for long use or the working load limit is passed: ease the "
+                  "line, write down the hours. Hatched: STOP, ease the line, call for help, keep everybody away.",
+                  wide, TEXT, True)  # fmt: skip
     made.words(EDGE, y, key, fontsize=TEXT, fontweight="bold")
     return y - tall(len(key), TEXT) - 0.12
 

@@ -21,7 +21,10 @@ DOTS, HATCH = "..", "////"
 PLATE = {"facecolor": PAPER, "edgecolor": INK, "linewidth": 0.6, "pad": 2.0}
 BEYOND = 0.02  # of the map
 ASIDE = 0.08  # of the map, that a name keeps from its sides
-LEAST = 0.04  # of the map, below which a zone is too small for its name
+LOW = 0.12  # of the map, below which words stand above their place
+FAR = 0.25  # of the map, beyond which width and distance count no more
+PLACES = 60  # where a name may stand
+LEAST = 0.02  # of the map, below which a zone is too small for its name
 
 
 def zones(axes: Axes, row: Row, plain: bool = True) -> None:
@@ -60,18 +63,20 @@ def _ink(row: Row, mark: str) -> str:
 
 
 def _name(axes: Axes, word: str, zone: tuple[Array, Array, Array], size: float) -> None:
-    """The name of a zone in the middle of it."""
+    """The name of a zone where it is wide and no other word stands near."""
     air, one, other = zone
-    wide = np.abs(other - one)
-    if wide.max() < LEAST * size:
+    reach = float(air[-1] - air[0])
+    x = np.linspace(air[0] + ASIDE * reach, air[-1] - ASIDE * reach, PLACES)
+    low, high = sorted(axes.get_ylim())
+    ends = [np.interp(x, air, np.clip(line, low, high)) for line in (one, other)]
+    y, wide = 0.5 * (ends[0] + ends[1]), np.abs(ends[1] - ends[0]) / size
+    if wide.max() < LEAST:
         return
-    weight = wide[1:-1]
-    n = 1 + int(np.argmin(np.abs(np.cumsum(weight) - 0.5 * weight.sum())))
-    n = n if wide[n] > LEAST * size else int(wide.argmax())
-    x = np.clip(air[n], *(air[0] + np.array([ASIDE, 1.0 - ASIDE]) * (air[-1] - air[0])))
-    y = 0.5 * (np.interp(x, air, one) + np.interp(x, air, other))
-    axes.text(x, y, word, ha="center", va="center", fontsize=9.0, fontweight="bold",
-              color=INK, bbox=PLATE, zorder=7)  # fmt: skip
+    said = [text.get_position() for text in axes.texts]
+    far = np.min([np.hypot((x - u) / reach, (y - v) / size) for u, v in said] or [np.full(PLACES, FAR)], axis=0)
+    n = int(np.argmax(np.where(wide < LEAST, -1.0, np.minimum(wide, FAR) + np.minimum(far, FAR))))
+    axes.text(x[n], y[n], word, ha="center", va="center", fontsize=9.0, fontweight="bold", color=INK, bbox=PLATE,
+              zorder=7)  # fmt: skip
 
 
 def mark_own(axes: Axes, row: Row) -> None:
@@ -80,6 +85,9 @@ def mark_own(axes: Axes, row: Row) -> None:
     axes.plot([x], [y], marker="o", markersize=8.0, markerfacecolor=PAPER, markeredgecolor=INK, markeredgewidth=1.6,
               zorder=8, clip_on=False)  # fmt: skip
     right = x < 0.5 * (row["air"][0] + row["air"][-1])
-    axes.annotate(OWN[row["across"]["kind"]], (x, y), (10 if right else -10, -12), textcoords="offset points",
-                  ha="left" if right else "right", va="top", fontsize=8.0, color=INK, zorder=8,
+    low, high = axes.get_ylim()
+    below = y - low > LOW * (high - low)
+    axes.annotate(OWN[row["across"]["kind"]], (x, y), (10 if right else -10, -12 if below else 12),
+                  textcoords="offset points", ha="left" if right else "right", va="top" if below else "bottom",
+                  fontsize=8.0, color=INK, zorder=8,
                   bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.8})  # fmt: skip
