@@ -179,10 +179,7 @@ def assess_case(
     gathered: Gathered | None = None,
     scores: dict[str, Array] | None = None,
 ) -> Whole:
-    """Assess every rope of a case; `scores` are those of another case, to pair draw by draw, instead of its own.
-
-    Raises InputError where a card it names is not there.
-    """
+    """Assess every rope of a case, by its own draws or another's `scores`. Raises InputError for a card not there."""
     _check_climates(case, shelf)
     plans = plans_of(case, shelf, gathered or Gathered())
     shared = [Draws(item.data, {}, case.samples, "", item.laws) for plan in plans for item in plan.subjects]
