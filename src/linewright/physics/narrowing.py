@@ -19,7 +19,7 @@ def expected_width(outcome: Array, seen: Array, doubt: float, weights: Array | N
     ----------
     outcome : of every draw, for example ln life, shape (n,) [-]
     seen : what the test would read in every draw, shape (n,) [-]
-    doubt : standard deviation of the test's reading, above zero [as seen]
+    doubt : standard deviation of the test's reading, above zero, in the unit of `seen` [-]
     weights : weights of the draws, shape (n,); equal if None [-]
 
     Returns
