@@ -126,7 +126,7 @@ def _rope(result: LineResult) -> list[Finding]:
         text = "strokes count the stretch of the inboard length; rocking of the wrap angle is not included"
         rows.append(Finding("stroke-unknown", "note", text, about))
         rows += _close(result)
-    if not subject.is_tail:
+    if not subject.is_tail and "service" not in result.setup.mechanisms:
         text = "drum crush, deck rubbing and hooks are not assessed; a long life is an upper bound"
         rows.append(Finding("service-wear", "note", text, about))
     return rows

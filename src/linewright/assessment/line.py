@@ -17,7 +17,7 @@ from linewright.assessment.draws import Draws
 from linewright.assessment.duty import Duty
 from linewright.assessment.exposure import Exposure, RateTable, missing
 from linewright.assessment.lengthening import lengthening
-from linewright.assessment.mechanisms.catalogue import BY_NAME
+from linewright.assessment.mechanisms.catalogue import BESIDE, BY_NAME
 from linewright.assessment.rope import Subject
 from linewright.assessment.tending import Tending, tending
 from linewright.assessment.weather import Weather, classes
@@ -132,8 +132,9 @@ def prepare(case: Case, subject: Subject, duty: Duty, weather: Weather, draws: D
     """Surroundings in the weather classes, and the mechanisms that the card has data for."""
     central = draws.block(slice(0, 1))
     settled = _settled(central, duty, weather, _loads(central, duty, subject))
+    asked = [*case.mechanisms, *(name for name, other in BESIDE.items() if other in case.mechanisms)]
     assessed = tuple(
-        name for name in case.mechanisms if name in BY_NAME and not missing(BY_NAME[name], subject.words, subject.data)
+        name for name in asked if name in BY_NAME and not missing(BY_NAME[name], subject.words, subject.data)
     )
     return Setup(case, subject, duty, weather, settled, assessed)
 

@@ -184,6 +184,7 @@ class ContactData(Strict):
         "fraction", 0.0, 1.0, "share of global sunlight that heats the steel, shade and hull included"
     )
     roughness: Given = _key("number", 0.1, 100, "wear over that on smooth steel")
+    chafe_gear: Given = _key("fraction", 0.0, 1.0, "share of the abrasion that chafe gear lets through (default all)")
     bearing_loss: Given = _key(
         "number", 0.0, 0.2, "tension lost in a bearing over tension, for a rope that runs over it"
     )
@@ -199,6 +200,12 @@ class PracticeData(Strict):
     film_factor: Given = _key("number", 0.3, 3.0, "film coefficient over the smooth-cylinder correlation")
     partial_bend: Given = _key(
         "number", 0.05, 1.0, "share of a full bend made by a stroke shorter than a lay, for heat"
+    )
+    service_wear: Given = _key(
+        "fraction", 0.0, 0.1, "ln strength lost per call by drum, deck and hooks (default not assessed)"
+    )
+    hours_stored: Given = _key(
+        "duration", 0.0, 3.17e7, "hours a year on the drum, ageing at the air of the berths (default none)"
     )
     drum_exposure: Given = _key("fraction", 0.0, 1.0, "open share of the round of a rope on a drum")
 

@@ -41,7 +41,7 @@ FORMULAS: dict[str, Formula] = {
         f"{LIFE}#over-the-years",
         ("strength_left", "creep_damage", "tension_damage", "margin", "age", "long_term_hours", "long_term_limit",
          "short_term_limit"),
-        ("creep", "bending", "tension", "abrasion", "ageing", "compression"),
+        ("creep", "bending", "tension", "abrasion", "ageing", "compression", "service"),
     ),
     "ratio": Formula(
         "Life of one rope over the life of the other in the same draw; P10, P50 and P90 over all draws.",
@@ -76,13 +76,13 @@ FORMULAS: dict[str, Formula] = {
     ),
     "abrasion": Formula(
         "Wear as pressure times sliding distance times a wear coefficient, as lost area.",
-        f"{LIFE}#mechanisms", ("wear_coefficient", "roughness"), ("bend", "stroke", "presence", "duty"),
+        f"{LIFE}#mechanisms", ("wear_coefficient", "roughness", "chafe_gear"), ("bend", "stroke", "presence", "duty"),
     ),
     "ageing": Formula(
         "A rate that rises with temperature, plus sunlight on the outer layer, over the hours alongside.",
         f"{LIFE}#mechanisms",
         ("ageing_loss", "ageing_activation_energy", "ageing_reference_temperature", "uv_yarn_loss", "uv_depth",
-         "uv_year_dose", "uv_cover"),
+         "uv_year_dose", "uv_cover", "hours_stored"),
         ("core", "climate", "hours"),
     ),
     "compression": Formula(
@@ -90,6 +90,10 @@ FORMULAS: dict[str, Formula] = {
         f"{LIFE}#mechanisms",
         ("compression_cycles", "compression_trough", "compression_range", "compression_weight",
          "compression_unit_strength"), ("duty",),
+    ),
+    "service": Formula(
+        "Loss per call by drum, deck and hooks, as the practice card tells it.",
+        f"{LIFE}#mechanisms", ("service_wear",), ("hours",),
     ),
     "core": Formula(
         "Air temperature plus the rise by each source, at the hottest place in the hot hour of the state.",
@@ -195,7 +199,7 @@ def near_keys(name: str) -> tuple[str, ...]:
 
 NUMBERS = frozenset(
     {"life", "lengthening", "ratio", "outlives", "shares", "creep", "bending", "tension", "abrasion", "ageing",
-     "compression", "core", "skin", "air", "margin", "sustained_margin", "wll", "highest", "hysteresis",
+     "compression", "service", "core", "skin", "air", "margin", "sustained_margin", "wll", "highest", "hysteresis",
      "bending heat", "sliding", "sun", "contact", "creep heat", "sky", "evaporation", "rest", "presence"}
 )  # fmt: skip
 

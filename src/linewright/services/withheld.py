@@ -48,6 +48,7 @@ LAWS = {
     "abrasion": ("wear_", "roughness"),
     "ageing": ("ageing_", "uv_"),
     "compression": ("compression_",),
+    "service": ("service_",),
 }
 TENSIONS = ("mean_tension", "amplitude", "highest_tension", "highest_recorded")
 WEATHER = ("air_temperature", "coldest_air_temperature", "hot_hour_wind", "hot_hour_sun")

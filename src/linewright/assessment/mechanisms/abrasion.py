@@ -29,6 +29,8 @@ class Abrasion:
             if part.contact.turns:
                 continue
             rough = draws.of("wear_coefficient", 2) * draws.of(part.contact.key("roughness"), 2)
+            gear = part.contact.key("chafe_gear")
+            rough = rough * draws.of(gear, 2) if draws.has(gear) else rough
             lost = wear.abrasion_area_rate(rough, part.sliding, part.friction, part.arc)
             loss[..., 0, 3 * number + 1] = 3600.0 * lost / area
         return RateTable(loss, "wear", None)

@@ -21,7 +21,7 @@ def _open(exposure: Exposure) -> Array:
 
 
 class Ageing:
-    """Hours alongside only; time on the drum is not counted."""
+    """Hours alongside; time on the drum, without light, where the practice card tells it."""
 
     name = "ageing"
 
@@ -32,11 +32,10 @@ class Ageing:
 
     def rate(self, exposure: Exposure, draws: Draws) -> RateTable:
         """Arrhenius rate at the mean section temperature plus the sunlight of the hour."""
-        factor = wear.arrhenius(
-            draws.of("ageing_activation_energy"),
-            exposure.temperatures.mean,
-            draws.of("ageing_reference_temperature"),
-        )
+        law = draws.of("ageing_activation_energy"), draws.of("ageing_reference_temperature")
+        factor = wear.arrhenius(law[0], exposure.temperatures.mean, law[1])
+        if draws.has("hours_stored"):
+            factor = factor + _stored(exposure, draws) * _at_air(exposure, law)
         chemical = draws.of("ageing_loss") / YEAR_HOURS * factor
         reach = draws.of("uv_cover") if draws.has("uv_cover") else 1.0
         light = wear.sunlight_loss_rate(
@@ -44,3 +43,16 @@ class Ageing:
             reach * exposure.weather.level[None, :, :, None] * _open(exposure),
         )  # fmt: skip
         return RateTable(np.asarray(chemical + 3600.0 * light), "heat", None)
+
+
+def _stored(exposure: Exposure, draws: Draws) -> Array:
+    """Hours on the drum for each hour alongside, by the hours of the berths in a year, shape (s, 1, 1, 1) [-]."""
+    alongside = sum({berth.name: berth.hours_per_year for berth in exposure.duty.berths}.values())
+    return draws.of("hours_stored") / 3600.0 / max(alongside, 1.0)
+
+
+def _at_air(exposure: Exposure, law: tuple[Array, Array]) -> Array:
+    """Arrhenius factor of a rope at the air of each state, its mean over the hours, shape (s, J, 1, 1) [-]."""
+    weather = exposure.weather
+    factor = wear.arrhenius(law[0], weather.air[None, :, :, None], law[1])
+    return np.asarray(np.sum(weather.weight[None, :, :, None] * factor, axis=2, keepdims=True))
