@@ -11,7 +11,9 @@ from linewright.assessment import temperature as stage
 from linewright.assessment.central import Moved, hottest_by_hour, prepared, sensitivities
 from linewright.assessment.depth import depth, heat_runs_away, hot_spot_of
 from linewright.assessment.draws import Draws, column
+from linewright.assessment.judge import findings_of
 from linewright.assessment.line import Setup
+from linewright.assessment.whole import assess_case
 from linewright.base.data import Curve
 from linewright.base.errors import InputError
 from linewright.physics.field import Runaway
@@ -98,6 +100,18 @@ def test_fast_model_adds_what_a_neighbour_adds(make_case, shelf, metre: float, s
     (cluster,) = found.clusters
 
     assert cluster.fast - found.free_fast == pytest.approx(cluster.field.at - found.free_core, rel=0.1, abs=0.1)
+
+
+def test_contacts_on_one_spot_are_said_to_be_taken_alone_and_near_ones_are_not(make_case, shelf) -> None:
+    def close(second: str) -> list[str]:
+        case = make_case((CHOCK, CHOCK + CHOCK + second))
+        found = findings_of(assess_case(case, shelf).ropes[0].lines[0])
+        return [item.text for item in found if item.code == "contacts-close"]
+
+    assert close('inboard_length = "15.5 m"\n') == []
+    (text,) = close("")
+    assert "stand on one spot" in text
+    assert "inboard_length" in text
 
 
 def test_contact_named_first_though_it_lies_further_out_is_warmed_on_its_own_side(make_case, shelf) -> None:
