@@ -1,4 +1,4 @@
-"""What a practice or contact card may add: wear in service, hours on the drum, chafe gear."""
+"""What cards may add: wear in service, hours on the drum, chafe gear, a second process of creep."""
 
 import dataclasses
 
@@ -80,3 +80,15 @@ def test_ageing_when_no_hour_is_stored_is_that_alongside() -> None:
 def test_abrasion_when_chafe_gear_lies_between_is_its_share(share: float) -> None:
     gear = datum(CONTACT.key("chafe_gear"), "fraction", share)
     np.testing.assert_allclose(rate("abrasion", gear), share * rate("abrasion"), rtol=1e-12, atol=1e-300)
+
+
+def test_creep_when_the_card_has_a_second_process_is_slower_and_else_as_before() -> None:
+    # Constants recalled (1.2e-12 1/s at 22 C, 120 kJ/mol, 5e-28 m3); without one of them there is no second process.
+    network = (
+        datum("creep_network_rate_constant", "strain_rate", 2.1e9),
+        datum("creep_network_activation_energy", "molar_energy", 120e3),
+        datum("creep_network_volume", "molecular_volume", 5e-28),
+    )
+    ratio = rate("creep", *network) / rate("creep")
+    assert np.all((ratio > 0.3) & (ratio < 0.9))
+    np.testing.assert_array_equal(rate("creep", *network[:2]), rate("creep"))

@@ -92,6 +92,10 @@ def test_rules_when_losses_add_against_miner_by_hand(whole) -> None:
     line = whole.ropes[0].lines[0]
     metre = int(line.lives.metre[0])
     loss, unit = line.central.rates.loss[0, :, metre], line.central.rates.unit[0]
-    summed, weakest = spread.rules(line, 0.75)
+    summed, weakest, creep = spread.rules(line, 0.75)
     assert summed.ratio == pytest.approx(loss.sum() / (0.28768 * np.sum(loss / unit)), rel=1e-4)
     assert weakest.years >= summed.years
+    # The margin of time against creep failure: damage 1 by creep alone over the life.
+    n = line.central.rates.creep
+    assert creep.ratio == pytest.approx(loss.sum() * unit[n] / (0.28768 * loss[n]), rel=1e-4)
+    assert creep.years >= weakest.years

@@ -38,7 +38,9 @@ WITHOUT_BAND = {
 }
 
 CREEP = ("creep_", "rupture_slope")
-OF_NO_FIBRE = {"tension_fatigue_mean_slope"}  # of wire curves
+# Of wire curves; and the second process of creep, which no card has: without it creep at low stress is an upper bound.
+OF_NO_FIBRE = {"tension_fatigue_mean_slope", "creep_network_rate_constant", "creep_network_activation_energy",
+               "creep_network_volume"}  # fmt: skip
 HMPE = ("hmpe-standard", "hmpe-low-creep", "hmpe-very-low-creep")
 CREEP_LAW = {
     "activated": {"creep_rate_constant", "creep_activation_energy", "creep_activation_volume",

@@ -1,5 +1,6 @@
 """Creep laws worked by hand, and their averages over cycles against direct integration."""
 
+import dataclasses
 from decimal import Decimal, getcontext
 
 import numpy as np
@@ -148,6 +149,39 @@ def test_stress_exponent_when_differentiated_numerically_agrees(stress: float) -
     step = 1e-5
     up, down = (np.log(creep.creep_rate(LAW, stress * (1.0 + sign * step), WARM)) for sign in (1.0, -1.0))
     assert creep.stress_exponent(LAW, stress, 0.0, WARM) == pytest.approx((up - down) / (2.0 * step), rel=1e-6)
+
+
+STANDARD = creep.Activated(1.19e14, 145e3, 4.5e-29, 0.9e9, 2.1e-29)
+NETWORK = creep.Network(1.2e-12 * np.exp(120e3 / (8.314462618 * 295.15)), 120e3, 5e-28)  # from memory
+
+
+def rate_at(kelvin: float):
+    return lambda stress: creep.creep_rate(STANDARD, stress, kelvin)
+
+
+def test_network_when_worked_by_hand_slows_the_creep() -> None:
+    # 600 MPa, 22 C: the first process alone creeps at 9.7e-10 1/s. kT/v1 = 8.15 MPa: at the rate ratio r the network has
+    # 8.15 (asinh(9.7e-10/1.2e-12) + ln r) = 60.2 MPa + 8.15 ln r, and ln r = -0.01104/MPa times that: ln r =
+    # -0.6648/1.0900 = -0.610, r = 0.543. The threshold of 60 MPa at 1e-9 1/s is the one recalled.
+    rate = rate_at(295.15)
+    left = creep.behind_network(NETWORK, 6e8, 295.15, rate)
+    assert rate(left) / rate(6e8) == pytest.approx(0.543, rel=5e-3)
+    assert creep.network_stress(NETWORK, 1e-9, 295.15) == pytest.approx(60.5e6, rel=2e-3)
+
+
+def test_network_when_it_flows_freely_takes_nothing() -> None:
+    # Limit: a rate constant so high that no stress is needed.
+    free = dataclasses.replace(NETWORK, rate_constant=1e60)
+    assert creep.behind_network(free, 6e8, 295.15, rate_at(295.15)) == pytest.approx(6e8, rel=1e-4)
+
+
+@pytest.mark.parametrize("stress", [0.0, 2e7, 1e8, 4e8, 1.5e9])
+def test_network_when_both_processes_share_the_stress_they_add_to_it(stress: float) -> None:
+    # Definition of two processes in parallel; below the threshold the network takes nearly all of it.
+    rate = rate_at(318.15)
+    left = float(creep.behind_network(NETWORK, stress, 318.15, rate))
+    assert left + creep.network_stress(NETWORK, rate(left), 318.15) == pytest.approx(stress, rel=1e-3, abs=1.0)
+    assert 0.0 <= left <= stress
 
 
 def test_log_time_when_worked_by_hand_agrees() -> None:

@@ -63,8 +63,8 @@ def board_of(case: Case, shelf: Shelf, files: Gathered) -> Board:
     keys: dict[str, str] = {}
     data: dict[str, Datum] = {}
     for item in plan.mains:
-        for key, datum in item.data.items():
-            if datum.has_band and key not in CENTRAL:
+        for datum in item.data.values():
+            if datum.has_band and datum.key not in CENTRAL:
                 keys.setdefault(column(datum), datum.key)
                 data.setdefault(column(datum), datum)
     drawn = {name for item in plan.subjects for name in Draws(item.data, {}, 1, "", item.laws).columns}
@@ -240,7 +240,7 @@ def rules(line: LineResult, strength_left: float) -> list[Rule]:
     """What other rules of combination would say at the metre that ends the central life.
 
     The study's: losses of strength add from the first cycle. Others: no loss before damage 1, with damages summed
-    (Miner), or each mechanism on its own and the weakest ends the rope.
+    (Miner), or each mechanism on its own and the weakest ends the rope. Last the margin of time against creep failure.
     """
     rates, metre = line.central.rates, int(line.lives.metre[0])
     loss, unit = rates.loss[0, :, metre], rates.unit[0]
@@ -251,7 +251,12 @@ def rules(line: LineResult, strength_left: float) -> list[Rule]:
     damage = loss[counted] / unit[counted]
     found = (("damages of all mechanisms summed to 1", 1.0 / damage.sum()),
              ("the weakest mechanism alone to damage 1", 1.0 / damage.max()))  # fmt: skip
-    return [Rule(name, float(years), float(years / own)) for name, years in found]
+    rows = [Rule(name, float(years), float(years / own)) for name, years in found]
+    creep = rates.creep
+    if creep >= 0 and counted[creep]:
+        years = unit[creep] / loss[creep]
+        rows.append(Rule("creep alone to damage 1 (codes ask 3, long-term 5 to 8)", float(years), float(years / own)))
+    return rows
 
 
 def _alternatives(mains: tuple[Subject, ...]) -> Iterator[tuple[str, tuple[Subject, ...]]]:

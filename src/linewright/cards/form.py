@@ -110,6 +110,11 @@ class FibreData(Strict):
     creep_crossover_stress: Given = _key("stress", 3e8, 2e9, "fibre stress above which v2 replaces v (s1)")
     creep_high_stress_volume: Given = _key("molecular_volume", 5e-30, 1e-28, "v2 above the crossover stress")
     creep_retirement_strain: Given = _key("fraction", 0.005, 0.3, "creep strain counted as damage 1 (e_c)")
+    creep_network_rate_constant: Given = _key("strain_rate", 1e3, 1e18, "rate constant of the second process (e01)")
+    creep_network_activation_energy: Given = _key("molar_energy", 5e4, 2.5e5, "its activation energy (H1)")
+    creep_network_volume: Given = _key(
+        "molecular_volume", 5e-29, 5e-27, "its activation volume (v1); default no second process"
+    )
     creep_strain_per_decade: Given = _key("fraction", 1e-5, 0.02, "log-time creep per decade of time at 30 % load")
     rupture_slope: Given = _key("fraction", 0.01, 0.2, "stress rupture: strength lost per decade of time under load")
     tension_fatigue_exponent: Given = _key("number", 2, 20, "m of N R^m = K")

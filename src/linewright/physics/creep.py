@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,6 +10,7 @@ from scipy import special
 
 from linewright.physics.types import BOLTZMANN, GAS_CONSTANT, Array, Flags, Real
 
+HALVINGS = 14  # of the mean stress: to a ten-thousandth
 CREST = 4.0  # standard deviations that a crest reaches; beyond them the closed form needs no care
 
 
@@ -156,6 +158,74 @@ def _quadrature(law: Activated, mean: Real, swing: tuple[Real, bool], temperatur
     for point, weight in zip(points, weights, strict=True):
         total += weight * creep_rate(some, np.maximum(middle + point * spread, 0.0), kelvin)
     return total
+
+
+@dataclass(frozen=True)
+class Network:
+    """The second process, of the network beside the crystals: it takes a share of the stress.
+
+    Attributes
+    ----------
+    rate_constant : e01 [1/s]
+    activation_energy : H1 [J/mol]
+    volume : v1, ten times that of the first or so [m3]
+    """
+
+    rate_constant: Real
+    activation_energy: Real
+    volume: Real
+
+
+def network_stress(network: Network, rate: Real, temperature: Real) -> Real:
+    """Stress that the network takes at a creep rate, (kT/v1) asinh(rate / (e01 exp(-H1/RT))).
+
+    Parameters
+    ----------
+    network : constants of the second process [fields]
+    rate : creep rate, zero or above [1/s]
+    temperature : fibre temperature [K]
+
+    Returns
+    -------
+    stress [Pa]
+
+    From
+    ----
+    Two activated processes in parallel, Wilding and Ward 1981 and 1984 (from memory).
+    """
+    own = network.rate_constant * np.exp(-np.asarray(network.activation_energy) / (GAS_CONSTANT * temperature))
+    return BOLTZMANN * temperature / network.volume * np.arcsinh(rate / own)
+
+
+def behind_network(network: Network, mean: Real, temperature: Real, rate: Callable[[Real], Real]) -> Real:
+    """Mean stress that the network leaves to the first process at the rate of both.
+
+    Parameters
+    ----------
+    network : constants of the second process [fields]
+    mean : mean fibre stress [Pa]
+    temperature : fibre temperature [K]
+    rate : creep rate [1/s] of the first process, averaged over the cycles, at a mean stress [Pa] [fields]
+
+    Returns
+    -------
+    mean stress of the first process, zero or above [Pa]
+
+    Assumes
+    -------
+    The network follows the mean rate, not each cycle: its stress goes with the logarithm of the rate. Its volume is
+    larger than that of the first process, so that bisection finds the one stress where both creep alike.
+
+    From
+    ----
+    mean = left + `network_stress` of rate(left).
+    """
+    low, high = np.zeros_like(np.asarray(mean + 0.0 * temperature)), np.asarray(mean + 0.0 * temperature)
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        too_fast = middle + network_stress(network, rate(middle), temperature) > mean
+        low, high = np.where(too_fast, low, middle), np.where(too_fast, middle, high)
+    return 0.5 * (low + high)
 
 
 def stress_exponent(law: Activated, stress: Real, deviation: Real, temperature: Real) -> Real:

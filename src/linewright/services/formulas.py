@@ -33,6 +33,7 @@ BENDING_KEYS = (
 CREEP_KEYS = (
     "creep_rate_constant", "creep_activation_energy", "creep_activation_volume", "creep_anchor_temperature",
     "creep_anchor_stress", "creep_crossover_stress", "creep_high_stress_volume", "creep_retirement_strain",
+    "creep_network_rate_constant", "creep_network_activation_energy", "creep_network_volume",
     "creep_unit_strength", "rupture_slope",
 )  # fmt: skip
 FORMULAS: dict[str, Formula] = {

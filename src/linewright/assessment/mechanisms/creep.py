@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Mapping
 
 import numpy as np
@@ -11,12 +12,13 @@ from linewright.assessment.exposure import Exposure, RateTable
 from linewright.assessment.temperature import activated, fibre_stress
 from linewright.physics import creep
 from linewright.physics.section import GAUSS_WEIGHTS, section_points
-from linewright.physics.types import Array
+from linewright.physics.types import Array, Real
 
 _ACTIVATED = (
     "creep_rate_constant", "creep_activation_energy", "creep_activation_volume", "creep_crossover_stress",
     "creep_high_stress_volume", "creep_retirement_strain", "creep_unit_strength",
 )  # fmt: skip
+_NETWORK = ("creep_network_rate_constant", "creep_network_activation_energy", "creep_network_volume")
 
 
 class Creep:
@@ -37,7 +39,11 @@ class Creep:
         mean = fibre_stress(draws, exposure.duty.mean, 4)
         points = _section_temperatures(exposure)
         temperature = points[0][1]
-        strain_rate = sum(weight * _by_state(exposure, draws, law, mean, at) for weight, at in points)
+        if draws.has(*_NETWORK):
+            network = creep.Network(*(draws.of(key) for key in _NETWORK))
+            rate = functools.partial(_by_state, exposure, draws, law, temperature)
+            mean = np.asarray(creep.behind_network(network, mean, temperature, rate))
+        strain_rate = sum(weight * _by_state(exposure, draws, law, at, mean) for weight, at in points)
         damage = strain_rate * 3600.0 / draws.of("creep_retirement_strain")
         growth = creep.stress_exponent(law, mean, fibre_stress(draws, exposure.duty.deviation, 4), temperature)
         return RateTable(damage * unit.reshape(-1, 1, 1, 1), "heat", unit, growth=np.asarray(growth))
@@ -57,7 +63,7 @@ def _section_temperatures(exposure: Exposure) -> list[tuple[float, Array]]:
     return [(1.0, hot.mean if rule == "equal strain" else hot.core)]
 
 
-def _by_state(exposure: Exposure, draws: Draws, law: creep.Activated, mean: Array, temperature: Array) -> Array:
+def _by_state(exposure: Exposure, draws: Draws, law: creep.Activated, temperature: Array, mean: Real) -> Array:
     """Cycle-averaged creep rate; states with sine and with irregular tension each by its own form."""
     duty = exposure.duty
     swing = fibre_stress(draws, duty.swing, 4)

@@ -52,8 +52,48 @@ def daily_wave(given: Inputs) -> dict[str, Any]:
 
 
 def log_time(given: Inputs) -> dict[str, Any]:
-    """Log-time creep."""
-    return {"strain": creep.log_time_strain(given["c"], given["t"], given["t0"])}
+    """Log-time creep, and its rate at the end from a step of a ten-thousandth of the time."""
+    end, half = given["t"], 5e-5 * given["t"]
+    later, earlier = (creep.log_time_strain(given["c"], end + step, given["t0"]) for step in (half, -half))
+    return {
+        "strain": creep.log_time_strain(given["c"], end, given["t0"]),
+        "rate_at_end": (later - earlier) / (2.0 * half),
+    }
+
+
+def larson_miller(given: Inputs) -> dict[str, Any]:
+    """Parameter of a rupture time, the time at another temperature, and what the activated law carries it to."""
+    parameter = given["T1"] * (given["C"] + np.log10(given["t1"]))
+    law = activated(bench.draws(load_shelf(), {}, given["rope"]), 1)
+    rates = [np.asarray(creep.creep_rate(law, given["sigma"], kelvin)).item() for kelvin in (given["T1"], given["T2"])]
+    return {
+        "LMP": parameter,
+        "t2": 10.0 ** (parameter / given["T2"] - given["C"]),
+        "t2 by the shipped law": given["t1"] * rates[0] / rates[1],
+    }
+
+
+def discard_strain(given: Inputs) -> dict[str, Any]:
+    """Creep strain that retires a shipped fibre."""
+    return {name: 100.0 * load_shelf().fibres[name].data["creep_retirement_strain"].value for name in given["fibres"]}
+
+
+def two_processes(given: Inputs) -> dict[str, Any]:
+    """What a second process takes of a stress, and the rate with it."""
+    network = creep.Network(
+        given["rate_22"] / np.exp(-given["H1"] / (GAS_CONSTANT * given["T"])), given["H1"], given["v1"]
+    )
+    law = activated(bench.draws(load_shelf(), {}, given["rope"]), 1)
+
+    def rate(mean: Any) -> Any:
+        return creep.creep_rate(law, mean, given["T"])
+
+    left = np.asarray(creep.behind_network(network, given["sigma"], given["T"], rate)).item()
+    return {
+        "threshold": np.asarray(creep.network_stress(network, given["rate"], given["T"])) / 1e6,
+        "sum of the two stresses": (left + np.asarray(creep.network_stress(network, rate(left), given["T"])).item())
+        / 1e6,
+    }
 
 
 def cycle_average(given: Inputs) -> dict[str, Any]:
@@ -101,5 +141,6 @@ SUBJECTS = {
     part.__name__: part
     for part in (
         eyring_units, stepwise, daily_wave, log_time, cycle_average, crest_above_crossover, card_rate, strand_rupture,
+        larson_miller, discard_strain, two_processes,
     )
 }  # fmt: skip
