@@ -160,7 +160,7 @@ def rate_at(kelvin: float):
 
 
 def test_network_when_worked_by_hand_slows_the_creep() -> None:
-    # 600 MPa, 22 C: the first process alone creeps at 9.7e-10 1/s. kT/v1 = 8.15 MPa: at the rate ratio r the network has
+    # 600 MPa, 22 C: the first process alone creeps at 9.7e-10 1/s. kT/v1 = 8.15 MPa: at a rate ratio r the network has
     # 8.15 (asinh(9.7e-10/1.2e-12) + ln r) = 60.2 MPa + 8.15 ln r, and ln r = -0.01104/MPa times that: ln r =
     # -0.6648/1.0900 = -0.610, r = 0.543. The threshold of 60 MPa at 1e-9 1/s is the one recalled.
     rate = rate_at(295.15)
