@@ -97,6 +97,18 @@ def test_findings_when_the_air_leaves_a_tested_range_name_every_datum(make_case,
         assert "outside the tested range of loss_factor (0 to 80 C): not tested" in texts[0]
 
 
+def test_findings_when_strength_and_stiffness_are_left_in_the_cold_are_cautions(make_case, shelf) -> None:
+    # A card tested from 10 C: the cold berth leaves strength and stiffness, which is more than a note on heat.
+    fibre = shelf.fibres["hmpe-standard"]
+    keys = ("strength_factor", "stiffness_factor")
+    narrow = {key: dataclasses.replace(fibre.data[key], tested=(283.15, 353.15)) for key in keys}
+    fibres = {**shelf.fibres, fibre.name: fibre.with_data(narrow)}
+    case = make_case(COLD, ('tail = { rope = "polyester-tail-double-braid", length = "11 m" }', ""))
+    rows = found(case, dataclasses.replace(shelf, fibres=fibres), "temperature-untested")
+    severity = {row.text.split("range of ")[1].split(" (")[0]: row.severity for row in rows}
+    assert severity == {"strength_factor, stiffness_factor": "caution", "loss_factor": "note"}
+
+
 def test_findings_when_a_wet_rope_freezes_say_so(make_case, shelf) -> None:
     # The swell state is wet, the calm one is not.
     case = make_case(COLD, ('share = "30 %"', 'share = "30 %"\nwetness = "0.5"'))

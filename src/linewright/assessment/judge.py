@@ -13,7 +13,7 @@ from linewright.assessment.line import LineResult
 from linewright.assessment.mechanisms.catalogue import BY_NAME
 from linewright.assessment.rope import Subject
 from linewright.assessment.slack import slack_shares
-from linewright.base.findings import Finding
+from linewright.base.findings import Finding, Severity
 from linewright.base.units import ZERO_CELSIUS
 from linewright.case.model import Case
 from linewright.physics import bending, section
@@ -258,23 +258,29 @@ def _hot(result: LineResult, j: int, limit: float, about: str) -> list[Finding]:
 
 
 def _untested(result: LineResult, j: int, about: str) -> list[Finding]:
-    """Core or air outside the tested temperatures of a datum, and a frozen wet rope: not tested, never no effect."""
+    """Core or air outside the tested temperatures of a datum, and a frozen wet rope: not tested, never no effect.
+
+    A loss factor alone, left in the cold, is a note: it makes heat, and heat ends no rope there.
+    """
     core = weighted_quantile(result.blocks.core[:, j], np.ones(len(result.blocks.core)), 0.5)
     coldest = float(result.setup.weather.air[j].min())
     spans: dict[tuple[float, float], list[str]] = {}
     for key, datum in result.setup.subject.data.items():
         if datum.tested and (datum.curve.over if datum.curve else datum.kind) == "temperature":
             spans.setdefault(datum.tested, []).append(key)
-    rows = []
+    rows: list[Finding] = []
     for (low, high), keys in spans.items():
+        severity: Severity = "note" if core <= high and keys == ["loss_factor"] else "caution"
         outside = ([coldest] if coldest < low else []) + ([core] if core > high else [])
         if outside:
             read = " and ".join(f"{value - ZERO_CELSIUS:.0f} C" for value in outside)
             span = f"{low - ZERO_CELSIUS:.0f} to {high - ZERO_CELSIUS:.0f} C"
-            rows.append(f"{read} lies outside the tested range of {', '.join(keys)} ({span}): not tested")
+            text = f"{read} lies outside the tested range of {', '.join(keys)} ({span}): not tested"
+            rows.append(Finding("temperature-untested", severity, text, about))
     if coldest < ZERO_CELSIUS and result.setup.duty.wetness[j] > 0.0:
-        rows.append(f"frozen wet rope, air down to {coldest - ZERO_CELSIUS:.0f} C: not tested")
-    return [Finding("temperature-untested", "caution", text, about) for text in rows]
+        text = f"frozen wet rope, air down to {coldest - ZERO_CELSIUS:.0f} C: not tested"
+        rows.append(Finding("temperature-untested", "caution", text, about))
+    return rows
 
 
 def _contacts(subject: Subject, case: Case) -> list[Finding]:
