@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import tempfile
 import time
+from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -31,8 +33,6 @@ def deep() -> list[dict[str, Any]]:
 
 def fleet() -> list[dict[str, Any]]:
     """Lines a second of a fleet of 200 lines, serial and on a local cluster of two workers."""
-    from distributed import Client, LocalCluster
-
     case, shelf, files = _demo(FEW)
     lines = tuple(replace(case.lines[0], name=f"ship {number}") for number in range(1, SHIPS + 1))
     states = tuple(
@@ -44,7 +44,7 @@ def fleet() -> list[dict[str, Any]]:
     )  # fmt: skip
     many = replace(case, lines=lines, berths=states)
     serial, ages = _timed(None, many, shelf, files)
-    with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster, Client(cluster) as client:
+    with _cluster() as client:
         spread, same = _timed(client.get_executor(), many, shelf, files)
     assert all(np.array_equal(a, b) for a, b in zip(ages, same, strict=True))
     against = f"{SHIPS} lines of {FEW} draws; cluster {spread:.1f} s, same numbers"
@@ -70,3 +70,14 @@ def _timed(executor: Executor | None, case: Any, shelf: Any, files: Any) -> tupl
     begin = time.perf_counter()
     whole = assess_case(case, shelf, executor, files)
     return time.perf_counter() - begin, [line.lives.age for line in whole.ropes[0].lines]
+
+
+@contextmanager
+def _cluster() -> Iterator[Any]:
+    """A client of two local workers."""
+    import distributed
+
+    local: Any = distributed.LocalCluster
+    connect: Any = distributed.Client
+    with local(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster, connect(cluster) as client:
+        yield client

@@ -1,7 +1,5 @@
 """Wear along the rope: the metres against the classes of a run, and operations against closed forms."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
@@ -21,7 +19,7 @@ def rope_of(case: Case, shelf, *pieces: float) -> tuple[along.Rope, line_stage.L
     runner, item = board.runner, board.runner.plan.mains[0]
     scores = score_matrix(board.columns, SAMPLES, 1)
     draws = Draws(item.data, scores, SAMPLES, "", item.laws)
-    setup = line_stage.prepare(runner.case, item, runner.plan.duties[0], runner.weathers[0], draws)
+    setup = runner.setup(0, item, draws)
     return along.rope_of(setup, draws, pieces), runner.line(0, item, scores, SAMPLES)
 
 
@@ -31,7 +29,7 @@ def test_metres_when_they_lie_where_classes_do_lose_the_same(case, shelf) -> Non
     assert rope.length == 55.0
     assert rope.contacts[0] == pytest.approx(40.0)
     half = 0.5 * 0.2 * np.pi / 3.0
-    rates, _ = along.worn_at(replace(rope, draws=rope.draws), np.array([40.0 - half, 40.0, 40.0 + half, 5.0]))
+    rates = along.worn_at(rope, np.array([40.0 - half, 40.0, 40.0 + half, 5.0])).rates
     np.testing.assert_allclose(rates.loss[0], result.central.rates.loss[0], rtol=1e-9)
 
 
@@ -82,10 +80,10 @@ def test_cropping_when_the_piece_is_long_brings_a_new_metre_to_the_chock(
 
 def test_metres_when_cut_off_neither_wear_nor_end(case, shelf) -> None:
     rope, _ = rope_of(case, shelf)
-    rates, limits = along.worn_at(rope, along.cropped(3.0)(np.array([1.0, 2.9, 3.0, 30.0])))
-    assert not rates.loss[:, :, :2].any()
-    assert np.isinf(limits.hot_years[:, :2]).all()
-    assert rates.loss[0, :, 2].sum() > 0.0
+    found = along.worn_at(rope, along.cropped(3.0)(np.array([1.0, 2.9, 3.0, 30.0])))
+    assert not found.rates.loss[:, :, :2].any()
+    assert np.isinf(found.limits.hot_years[:, :2]).all()
+    assert found.rates.loss[0, :, 2].sum() > 0.0
 
 
 def test_best_when_dates_are_equal_is_the_latest() -> None:
@@ -99,3 +97,32 @@ def test_rope_when_its_length_is_told_keeps_turns_on_the_drum(make_case, shelf) 
     assert rope.length == 220.0
     assert rope.contacts[0] == pytest.approx(40.0)
     assert along.turned(rope)(np.array([180.0]))[0] == pytest.approx(40.0)
+
+
+def test_metres_when_on_the_drum_rest(make_case, shelf) -> None:
+    # In use are 15 + 40 m of 220: what lies beyond carries nothing and is not warmed. Turned, it comes out as new.
+    case = make_case(('outboard_length = "40 m"', 'outboard_length = "40 m"\nlength = "220 m"'), BENDING, HARD)
+    rope, _ = rope_of(case, shelf)
+    found = along.worn_at(rope, np.array([54.0, 56.0, 219.0]))
+    assert not found.rates.loss[:, :, 1:].any()
+    assert np.isinf(found.limits.hot_years[:, 1:]).all()
+
+
+def test_age_limit_when_the_rope_is_turned_does_not_start_again(make_case, shelf) -> None:
+    case = make_case(
+        ('title = "Two states"', 'title = "Two states"\nmechanisms = ["ageing"]\n[criteria]\nage = "4 years"')
+    )
+    rope, _ = rope_of(case, shelf)
+    np.testing.assert_allclose(along.dates(rope, along.turned(rope), [2.0, 3.0]), 4.0)
+
+
+def test_life_when_the_rope_has_a_history_is_that_of_the_run(make_case, shelf) -> None:
+    from tests.assessment.conftest import SMALL
+    from tests.assessment.test_trail import past
+
+    case = make_case((SMALL[SMALL.index("[[compare]]") :], past(SMALL, "1 year")))
+    rope, result = rope_of(case, shelf)
+    assert rope.earlier[0][1] == pytest.approx(1.0)
+    found = along.lives(rope)
+    assert (found <= result.lives.age * 1.001 + 1e-9).all()
+    assert np.median(found) == pytest.approx(np.median(result.lives.age), rel=0.05)

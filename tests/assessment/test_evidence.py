@@ -21,13 +21,7 @@ def scores(samples: int) -> np.ndarray:
 
 def aged(ages: np.ndarray) -> Any:
     """A line whose draws end at these ages."""
-    setup = SimpleNamespace(earlier=(), marks=())
-    return cast(
-        Any,
-        SimpleNamespace(
-            setup=setup, lives=SimpleNamespace(age=ages), blocks=SimpleNamespace(marks=np.zeros((len(ages), 2, 0)))
-        ),
-    )
+    return cast(Any, SimpleNamespace(blocks=SimpleNamespace(marks=np.zeros((len(ages), 2, 0)), ended=ages)))
 
 
 @pytest.mark.parametrize(("spread", "doubt", "seen"), [(0.8, 0.3, 6.0), (0.5, 0.5, 3.0)])
@@ -110,3 +104,21 @@ def test_evidence_when_it_contradicts_the_cards_is_refused_with_the_datum_to_mov
     assert found.mover is not None
     assert abs(found.mover[1]) > 0.3
     assert evidence.LEAST_EFFECTIVE == 100.0
+
+
+def test_luck_when_a_rope_was_retired_is_not_that_of_the_next(make_case, shelf) -> None:
+    """A retired rope tells of the law; the scatter between equal ropes is drawn anew for the one on board."""
+    case = make_case(("samples = 256", "samples = 2048"), seen('retired_at = "1.5 years"\ndoubt = "15 %"'))
+    whole = assess_case(case, shelf)
+    luck = next(name for name in whole.scores if name.startswith("endurance_scatter of springs"))
+    assert abs(np.average(whole.scores[luck], weights=whole.weights)) < 0.1
+    still = make_case(("samples = 256", "samples = 2048"), seen('in_service_at = "8 years"\ndoubt = "15 %"'))
+    whole = assess_case(still, shelf)
+    assert np.average(whole.scores[luck], weights=whole.weights) > 0.1  # this very rope has been lucky
+
+
+def test_luck_when_ropes_are_compared_is_each_ropes_own(whole) -> None:
+    names = [name for name in whole.scores if name.startswith("endurance_scatter of ")]
+    assert len(names) == 4  # springs, its tail, two ropes compared
+    rows = np.stack([whole.scores[name] for name in names])
+    assert np.abs(np.corrcoef(rows) - np.eye(4)).max() < 0.25

@@ -5,8 +5,9 @@ import pytest
 from tests.assessment.test_life import QUARTER, limits, rates
 
 from linewright.assessment import life, trail
+from linewright.assessment.runner import CURVE
 from linewright.assessment.trail import Served
-from linewright.assessment.whole import CURVE, assess_case
+from linewright.assessment.whole import assess_case
 from linewright.physics import creep
 
 
@@ -45,7 +46,7 @@ def test_life_when_a_rope_comes_beyond_its_criterion_has_no_years_left() -> None
 def test_ages_when_two_trades_follow_each_other_join() -> None:
     # 2 years at 0.1, then 0.02 a year: at 1, 2, 5 years 0.1, 0.2, 0.26.
     first, now = rates({"ageing": 0.1}), rates({"ageing": 0.02})
-    served = [Served(first, 2.0, np.zeros((1, 1)))]
+    served = [Served(first, 2.0, limits(first), np.zeros((1, 1)))]
     found = trail.at_ages(served, now, (5.0, 1.0, 2.0))
     np.testing.assert_allclose(found[0, :, 0, 0], [0.26, 0.1, 0.2], rtol=1e-12)
     np.testing.assert_allclose(trail.left(found)[0], np.exp([-0.26, -0.1, -0.2]), rtol=1e-12)
@@ -54,9 +55,27 @@ def test_ages_when_two_trades_follow_each_other_join() -> None:
 def test_hot_hours_when_used_before_are_taken_off() -> None:
     # 10 years of allowed heat; 4 years before took 5 % of it each: 8 years are left.
     yearly = rates({"ageing": 0.001})
-    served = [Served(yearly, 4.0, np.full((1, 1), 0.05))]
-    left = trail.less_hot(limits(yearly, hot_years=np.array([[10.0]])), served)
+    served = [Served(yearly, 4.0, limits(yearly), np.full((1, 1), 0.05))]
+    left = trail.less_used(limits(yearly, hot_years=np.array([[10.0]]), age=7.0), served)
     assert left.hot_years[0, 0] == pytest.approx(8.0)
+    assert left.age == pytest.approx(3.0)  # an age limit counts from when the rope was new
+
+
+def test_rope_when_it_finished_in_an_earlier_trade_did_so_then() -> None:
+    # 0.1 a year for 5 years: 75 % is left at 2.877 years, in the first trade. At 0.05: 0.25 lost, then 0.0377/0.02.
+    first, now = rates({"ageing": 0.1}), rates({"ageing": 0.02})
+    served = [Served(first, 5.0, limits(first), np.zeros((1, 1)))]
+    assert trail.finished(served, now, limits(now))[0] == pytest.approx(QUARTER / 0.1, rel=1e-9)
+    slow = rates({"ageing": 0.05})
+    served = [Served(slow, 5.0, limits(slow), np.zeros((1, 1)))]
+    assert trail.finished(served, now, limits(now))[0] == pytest.approx(5.0 + (QUARTER - 0.25) / 0.02, rel=1e-9)
+
+
+def test_age_when_beyond_the_horizon_is_followed_for_evidence() -> None:
+    # 0.005 a year: 57.5 years; cut off at 30 it would count as a rope known to end at 30.
+    slow = rates({"ageing": 0.005})
+    assert trail.finished([], slow, limits(slow))[0] == pytest.approx(QUARTER / 0.005, rel=1e-9)
+    assert life.live(slow, limits(slow)).age[0] == life.HORIZON
 
 
 BERTH = '[[berth]]\nname = "hot berth"'

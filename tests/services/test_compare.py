@@ -11,7 +11,8 @@ from scipy import special
 from scipy.stats import norm, qmc
 
 from linewright.assessment.compare import compare
-from linewright.assessment.whole import RopeResult, Variant
+from linewright.assessment.runner import Variant
+from linewright.assessment.whole import RopeResult
 from linewright.base.data import Datum
 from linewright.base.errors import InputError
 from linewright.services.compare import compare_of, first_of, with_named

@@ -33,17 +33,20 @@ Move = Callable[[Array], Array]
 class Rope:
     """A line group's rope as metres, ready to be worn.
 
-    length [m]; contacts: distance of their middles from the shore end (K,) [m], in the order of the loads; metres (Q,).
+    length, and what of it is in use from the shore end [m]; contacts: distance of their middles from the shore end (K,)
+    [m], in the order of the loads; metres (Q,); earlier trades with their years, oldest first.
     """
 
     setup: Setup
     draws: Draws
     length: float
+    in_use: float
     contacts: Array
     metres: Array
     exposure: Exposure
     tables: tuple[tuple[str, RateTable], ...]
     crest: Array
+    earlier: tuple[tuple[Rope, float], ...] = ()
 
 
 def rope_of(setup: Setup, draws: Draws, pieces: Sequence[float] = ()) -> Rope:
@@ -55,36 +58,49 @@ def rope_of(setup: Setup, draws: Draws, pieces: Sequence[float] = ()) -> Rope:
     line, data = subject.line, subject.data
     exposure, _ = line_stage.exposed(setup, draws)
     tables = tuple((name, BY_NAME[name].rate(exposure, draws)) for name in setup.mechanisms)
-    inboard, length = line.inboard_length.value, line.rope_length
+    length, in_use = line.rope_length, line.inboard_length.value + line.outboard_length
     arcs = near.central_arcs(data, subject.contacts)
     middle = np.zeros(len(subject.contacts))
     for place in near.places(data, subject.contacts, arcs, 0.0):
-        middle[place.fitting.index] = inboard + line.outboard_length - place.middle
-    reach = REACH + 0.5 * max(arcs, default=0.0)
-    spots = [centre for place in middle for centre in (place, length - place, *(place + piece for piece in pieces))]
-    metres = _metres(spots, length, reach)
-    return Rope(setup, draws, length, middle, metres, exposure, tables, margins(draws, exposure)[0])
+        middle[place.fitting.index] = in_use - place.middle
+    moved = [(place, length - place, *(place + piece for piece in pieces)) for place in middle]
+    spots = [centre for centres in moved for centre in centres]
+    bends = [centre + end for centres, arc in zip(moved, arcs, strict=True) for centre in centres
+             for end in (-0.5 * arc, 0.5 * arc)]  # fmt: skip
+    metres = _metres(spots, bends, length, REACH + 0.5 * max(arcs, default=0.0))
+    earlier = tuple((rope_of(item.setup, draws, pieces), item.years) for item in setup.earlier)
+    crest = margins(draws, exposure)[0]
+    return Rope(setup, draws, length, in_use, middle, metres, exposure, tables, crest, earlier)
 
 
-def _metres(spots: Sequence[float], length: float, reach: float) -> Array:
-    """Metres of the rope: close to each other near some spots, apart elsewhere."""
+def _metres(spots: Sequence[float], bends: Sequence[float], length: float, reach: float) -> Array:
+    """Metres of the rope: close to each other near some spots, on every bend, apart elsewhere."""
     near_by = np.arange(-np.ceil(reach / FINE), np.ceil(reach / FINE) + 1.0) * FINE
-    rows = [np.arange(0.0, length, COARSE), np.array([length]), *(spot + near_by for spot in spots)]
+    rows = [np.arange(0.0, length, COARSE), np.array([length]), np.array(bends), *(spot + near_by for spot in spots)]
     found = np.unique(np.round(np.concatenate(rows), 6))
     return np.asarray(found[(found >= 0.0) & (found <= length)])
 
 
-def worn_at(rope: Rope, where: Array) -> tuple[life.YearlyRates, life.Limits]:
-    """Yearly rates and limits of metres that lie at distances from the shore end [m], shape (Q,); nan is cut off."""
-    gone = np.isnan(where)
-    beyond = rope.contacts[:, None] - np.where(gone, 0.0, where)[None, :]
+def worn_at(rope: Rope, where: Array, years: float = 0.0) -> trail.Served:
+    """What some years do to metres that lie at distances from the shore end [m], shape (Q,); nan is cut off.
+
+    What stays on the drum neither works nor is warmed: its slow ageing is left out.
+    """
+    rests = np.isnan(where) | (where > rope.in_use)
+    beyond = rope.contacts[:, None] - np.where(np.isnan(where), 0.0, where)[None, :]
     loads, decay = rope.exposure.loads, rope.exposure.temperatures.decay
     presence = tending_stage.along(rope.draws, rope.setup.duty, loads, decay, beyond)
     rates = line_stage.yearly(rope.setup, rope.draws, list(rope.tables), presence)
     limits = line_stage.limits_of(rope.setup, rope.draws, (rope.exposure, rope.crest), presence, rates)
-    still = np.where(gone, 0.0, 1.0)
-    hot = np.where(gone, np.inf, limits.hot_years)
-    return replace(rates, loss=rates.loss * still), replace(limits, hot_years=hot)
+    hot = line_stage.hot_share(rope.setup, rope.draws, rope.exposure, presence)
+    at_work = replace(rates, loss=np.where(rests, 0.0, rates.loss))
+    cool = replace(limits, hot_years=np.where(rests, np.inf, limits.hot_years))
+    return trail.Served(at_work, years, cool, np.where(rests, 0.0, hot))
+
+
+def _served(rope: Rope) -> list[trail.Served]:
+    """What earlier trades did to the metres, which lay then where they lie today."""
+    return [worn_at(item, rope.metres, years) for item, years in rope.earlier]
 
 
 def turned(rope: Rope) -> Move:
@@ -108,15 +124,16 @@ class Profile:
 
 
 def profile(rope: Rope) -> Profile:
-    """The central run's wear of every metre."""
-    rates, limits = worn_at(rope, rope.metres)
-    end, _, _ = life.by_metre(rates, limits)
-    return Profile(rope.metres, np.minimum(end[0], life.HORIZON), rates.loss[0], rates.names)
+    """The central run's wear of every metre, and the years that it has left."""
+    now, served = worn_at(rope, rope.metres), _served(rope)
+    end, _, _ = life.by_metre(now.rates, trail.less_used(now.limits, served), before=trail.come_with(served))
+    return Profile(rope.metres, np.minimum(end[0], life.HORIZON), now.rates.loss[0], now.rates.names)
 
 
 def lives(rope: Rope) -> Array:
-    """Life of every draw without any operation, shape (S,) [years]."""
-    return life.live(*worn_at(rope, rope.metres)).age
+    """Life of every draw from today without any operation, shape (S,) [years]."""
+    now, served = worn_at(rope, rope.metres), _served(rope)
+    return life.live(now.rates, trail.less_used(now.limits, served), before=trail.come_with(served)).age
 
 
 def dates(rope: Rope, move: Move, tried: Sequence[float]) -> Array:
@@ -124,16 +141,16 @@ def dates(rope: Rope, move: Move, tried: Sequence[float]) -> Array:
 
     A rope that ends before the date ends then; one that is moved goes on with what each metre has lost.
     """
-    rates, limits = worn_at(rope, rope.metres)
-    first = life.live(rates, limits).age
+    now, served = worn_at(rope, rope.metres), _served(rope)
+    lost = trail.come_with(served)
+    first = life.live(now.rates, trail.less_used(now.limits, served), before=lost).age
     where = move(rope.metres)
-    then, after = worn_at(rope, where)
-    used = np.where(limits.hot_years > 0.0, 1.0 / np.maximum(limits.hot_years, 1e-9), 0.0)
-    rows, lost, age = [], None, 0.0
+    then = worn_at(rope, where)
+    rows, age = [], 0.0
     for date in tried:
-        lost, age = life.worn(rates, date - age, lost), date
-        left = trail.less_hot(after, [trail.Served(rates, date, used)])
-        second = life.live(then, left, before=np.where(np.isnan(where), 0.0, lost)).age
+        lost, age = life.worn(now.rates, date - age, lost), date
+        left = trail.less_used(then.limits, [*served, replace(now, years=date)])
+        second = life.live(then.rates, left, before=np.where(np.isnan(where), 0.0, lost)).age
         rows.append(np.where(first <= date, first, np.minimum(date + second, life.HORIZON)))
     return np.stack(rows)
 

@@ -11,8 +11,9 @@ from linewright.assessment import line as line_stage
 from linewright.assessment import temperature as stage
 from linewright.assessment.draws import Draws, column
 from linewright.assessment.line import Setup
+from linewright.assessment.runner import Variant, weathers_of
 from linewright.assessment.weather import Weather
-from linewright.assessment.whole import Gathered, Variant, plans_of, weathers_of
+from linewright.assessment.whole import Gathered, plans_of
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
 from linewright.physics.statistics import Z95

@@ -20,8 +20,16 @@ DIMENSIONS = 512
 CENTRAL = frozenset({"quasi_static_stiffness", "steel_capacity"})  # central values only: no column of their own
 
 
+LUCK = " of "
+
+
 def column(datum: Datum, apart: str = "") -> str:
-    """Name of the score column of a datum; `apart` keeps a rope's own laws apart from others'."""
+    """Name of the score column of a datum; `apart` keeps a rope's own laws apart from others'.
+
+    A scatter between equal ropes belongs to one rope: it has a column of its own whatever it rests on.
+    """
+    if datum.luck_of:
+        return f"{datum.key}{LUCK}{datum.luck_of}"
     shared = datum.key if datum.is_weak else f"{datum.key}|{datum.source}"
     return f"{shared}@{apart}" if apart else shared
 

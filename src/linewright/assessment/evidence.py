@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import special
 
-from linewright.assessment.draws import Draws, column
+from linewright.assessment.draws import LUCK, Draws, column, score_matrix
 from linewright.assessment.line import LineResult
 from linewright.base.data import Datum
 from linewright.case.model import Case, Evidence
@@ -17,6 +17,8 @@ from linewright.physics.types import Array
 FEW = 0.05  # of the draws: evidence that leaves a larger share needs more draws, not other cards
 CONTRADICTS = "it contradicts the cards"
 MORE = "more samples would do, [spread] samples = 2048 or more"
+AGES = ("retired_at", "in_service_at")
+OTHERS = ("retired_at", "residual")  # said of a rope that is gone
 LEAST_EFFECTIVE = 100.0  # draws; below it a few draws would speak for all
 
 
@@ -35,10 +37,30 @@ class Weighed:
     mover: tuple[str, float] | None
 
 
-def weigh(case: Case, lines: Sequence[LineResult], scores: Mapping[str, Array]) -> Weighed:
-    """Weights of the draws by all evidence of a case; ones where fewer than 100 effective draws would be left."""
-    by_name = {line.setup.subject.line.name: line for line in lines}
-    rows = np.stack([log_likelihood(item, case, by_name[item.line], scores) for item in case.evidence])
+def has_other(case: Case) -> bool:
+    """Whether evidence speaks of another rope of the kind: one that was retired, or broken in a test."""
+    return any(item.kind in OTHERS for item in case.evidence)
+
+
+def another(scores: Mapping[str, Array], samples: int, seed: int) -> dict[str, Array]:
+    """The scores with another rope's luck in the place of each."""
+    names = [name for name in scores if LUCK in name]
+    fresh = score_matrix([f"another {name}" for name in names], samples, seed + 1)
+    return {**scores, **{name: fresh[f"another {name}"] for name in names}}
+
+
+def weigh(
+    case: Case, lines: Sequence[LineResult], scores: Mapping[str, Array], others: Sequence[LineResult] = ()
+) -> Weighed:
+    """Weights of the draws by all evidence of a case; ones where fewer than 100 effective draws would be left.
+
+    `others` are the same lines with another rope's luck, for what is known of ropes that are gone.
+    """
+    own, gone = ({line.setup.subject.line.name: line for line in rows} for rows in (lines, others or lines))
+    rows = np.stack([
+        log_likelihood(item, case, (gone if item.kind in OTHERS else own)[item.line], scores)
+        for item in case.evidence
+    ])  # fmt: skip
     total = rows.sum(axis=0)
     weights = np.exp(total - total.max())
     effective = effective_number(weights)
@@ -57,11 +79,10 @@ def effective_number(weights: Array) -> float:
 
 def log_likelihood(item: Evidence, case: Case, line: LineResult, scores: Mapping[str, Array]) -> Array:
     """Log-likelihood of one entry in every draw, shape (S,), but for a constant."""
-    served = sum(past.years for past in line.setup.earlier)
     blocks = line.blocks
     samples = len(blocks.marks)
-    if item.kind in ("retired_at", "in_service_at"):
-        apart = (np.log(np.maximum(served + line.lives.age, 1e-3)) - np.log(item.value)) / item.doubt
+    if item.kind in AGES:
+        apart = (np.log(np.maximum(blocks.ended, 1e-3)) - np.log(item.value)) / item.doubt
         return np.asarray(special.log_ndtr(apart) if item.kind == "in_service_at" else -0.5 * apart**2)
     if item.kind == "core":
         states = list(zip(line.setup.duty.berths, line.setup.duty.states, strict=True))

@@ -78,8 +78,10 @@ class Lives:
     losses: Array
 
 
-def worn(rates: YearlyRates, years: float, before: Array | None = None, step: float = 1.0) -> Array:
+def worn(rates: YearlyRates, years: float | Array, before: Array | None = None, step: float = 1.0) -> Array:
     """Losses of ln strength after some years that no criterion ends, shape (s, M, Q); `before` they were so much.
+
+    `years` are the same for all samples, or each its own, shape (s, 1).
 
     They stop where next to nothing is left: `LEAST_LEFT` of the strength.
     """
@@ -104,16 +106,18 @@ def _after(rates: YearlyRates, lost: Array, dt: Array, first: Array) -> Array:
     return np.asarray(lost + dt[:, None] * half)
 
 
-def live(rates: YearlyRates, limits: Limits, step: float = 1.0, before: Array | None = None) -> Lives:
+def live(
+    rates: YearlyRates, limits: Limits, step: float = 1.0, before: Array | None = None, horizon: float = HORIZON
+) -> Lives:
     """Years from now until each sample's first metre meets its first criterion; `step` scales the steps.
 
     `before` are losses of ln strength that the line comes with, shape (s, M, Q); a new line has none.
     """
-    return _first_metre(*by_metre(rates, limits, step, before))
+    return _first_metre(*by_metre(rates, limits, step, before, horizon), horizon)
 
 
 def by_metre(
-    rates: YearlyRates, limits: Limits, step: float = 1.0, before: Array | None = None
+    rates: YearlyRates, limits: Limits, step: float = 1.0, before: Array | None = None, horizon: float = HORIZON
 ) -> tuple[Array, Array, Array]:
     """End of every metre class [years from now, inf beyond the horizon], criterion, and losses there.
 
@@ -130,12 +134,12 @@ def by_metre(
     clock = np.where(limits.age < limits.hot_years, CRITERIA.index("age"), CRITERIA.index("temperature"))
     met = _ratios(rates, limits, lost)
     for _ in range(MOST_STEPS):
-        alive = np.isinf(end) & (age < HORIZON)
+        alive = np.isinf(end) & (age < horizon)
         if not alive.any():
             break
         first = _slopes(rates, lost)
         dt = _step(rates, first, step)
-        dt = np.where(alive, np.minimum(dt, np.minimum(HORIZON, stop) - age), 0.0)
+        dt = np.where(alive, np.minimum(dt, np.minimum(horizon, stop) - age), 0.0)
         dt = np.maximum(dt, 0.0)
         after_lost = _after(rates, lost, dt, first)
         after = _ratios(rates, limits, after_lost)
@@ -206,10 +210,10 @@ def _locate(before: Array, after: Array, step: tuple[Array, Array, Flags], end: 
     why[hit] = which[hit]
 
 
-def _first_metre(end: Array, why: Array, final: Array) -> Lives:
+def _first_metre(end: Array, why: Array, final: Array, horizon: float) -> Lives:
     """The metre that ends first; of several, the most worn."""
     first = end.min(axis=1, keepdims=True)
     worn = np.where(end <= first, final.sum(axis=1), -1.0)
     metre = worn.argmax(axis=1)
     rows = np.arange(len(metre))
-    return Lives(np.minimum(end[rows, metre], HORIZON), why[rows, metre], metre, final[rows, :, metre])
+    return Lives(np.minimum(end[rows, metre], horizon), why[rows, metre], metre, final[rows, :, metre])

@@ -35,7 +35,8 @@ class Setup:
     """All that the blocks of one subject share: duty, weather classes, surroundings, mechanisms.
 
     `earlier` are the trades that the rope comes from, oldest first; `marks` the ages at which its state is kept in
-    every draw, `curve` those where the first block's draws do [years since new].
+    every draw, `curve` those where the first block's draws do [years since new]; `asks_age` says that evidence asks
+    for ages beyond the horizon.
     """
 
     case: Case
@@ -47,6 +48,7 @@ class Setup:
     earlier: tuple[Earlier, ...] = ()
     marks: tuple[float, ...] = ()
     curve: tuple[float, ...] = ()
+    asks_age: bool = False
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,8 @@ class Block:
     presence is the largest bending presence of any metre (s,); hours_above (s, J, thresholds); asked names the
     keys that the block used, so that they also come back from another process or a file. used (s, M): ln losses that
     the most worn metre comes with; marks (s, 2, marks): strength left [-] and lengthening for good [m]; curve
-    likewise, of the first block's draws only.
+    likewise, of the first block's draws only; ended (s,): age since new at which a draw meets its first criterion, in
+    an earlier trade too, and beyond the horizon where evidence asks for it [years].
     """
 
     lives: life_stage.Lives
@@ -80,6 +83,7 @@ class Block:
     used: Array
     marks: Array
     curve: Array
+    ended: Array
 
 
 @dataclass(frozen=True)
@@ -200,7 +204,8 @@ def _assess_rows(setup: Setup, shared: Draws) -> Block:
     limits = limits_of(setup, draws, (exposure, crest), presence, rates)
     served = [_served(item, draws) for item in setup.earlier]
     before = trail.come_with(served)
-    lives = life_stage.live(rates, trail.less_hot(limits, served), before=before)
+    lives = life_stage.live(rates, trail.less_used(limits, served), before=before)
+    ended = trail.finished(served, rates, limits) if setup.asks_age else lives.age
     marks, curve = (_stands(setup, draws, (served, rates), ages) for ages in (setup.marks, setup.curve))
     hot = exposure.temperatures
     bend = presence.bend.max(axis=(1, 2, 3)) if setup.subject.contacts else np.zeros(1)
@@ -210,7 +215,7 @@ def _assess_rows(setup: Setup, shared: Draws) -> Block:
     bend = np.broadcast_to(bend, draws.samples)
     asked = tuple(sorted(draws.asked))
     used = np.zeros(lives.losses.shape) if before is None else trail.most_worn(before)
-    return Block(lives, core, skin, crest, sustained, bend, hours, hot.is_bounded, asked, used, marks, curve)
+    return Block(lives, core, skin, crest, sustained, bend, hours, hot.is_bounded, asked, used, marks, curve, ended)
 
 
 def _stands(
@@ -234,8 +239,9 @@ def rates_of(setup: Setup, draws: Draws) -> tuple[Exposure, Tending, life_stage.
 def _served(item: Earlier, draws: Draws) -> trail.Served:
     """What an earlier trade has taken of the rope: its yearly rates, years, and share of the hot hours a year."""
     exposure, presence, rates = rates_of(item.setup, draws)
-    hot = _hot_years(item.setup, draws, exposure, presence)
-    return trail.Served(rates, item.years, np.where(hot > 0.0, 1.0 / np.maximum(hot, 1e-9), 0.0))
+    crest = margin_stage.margins(draws, exposure)[0]
+    limits = limits_of(item.setup, draws, (exposure, crest), presence, rates)
+    return trail.Served(rates, item.years, limits, hot_share(item.setup, draws, exposure, presence))
 
 
 def _hours_above(setup: Setup, core: Array) -> Array:
@@ -312,17 +318,23 @@ def limits_of(
 def _hot_years(setup: Setup, draws: Draws, exposure: Exposure, presence: Tending) -> Array:
     """Years until the hours above the long-term limit are used up; 0 where the hot hour passes the short-term limit."""
     core = exposure.temperatures.core
-    years = np.full((draws.samples, presence.heat.shape[-1]), np.inf)
-    if draws.has("long_term_limit", "long_term_hours"):
-        above = np.asarray(core > draws.of("long_term_limit"), dtype=float)
-        hours = by_state(setup, RateTable(above, "heat", None), presence).sum(axis=1)
-        allowed = draws.of("long_term_hours", 2) / 3600.0
-        years = np.where(hours > 0.0, allowed / np.maximum(hours, 1e-300), np.inf)
+    share = hot_share(setup, draws, exposure, presence)
+    years = np.where(share > 0.0, 1.0 / np.maximum(share, 1e-300), np.inf)
     if draws.has("short_term_limit"):
         over = (core[:, :, 0] > draws.of("short_term_limit", 3)) & (setup.duty.hours > 0.0)[None, :, None]
         met = (over[..., None] & (presence.heat > 0.0)).any(axis=(1, 2))
         years = np.where(met, 0.0, years)
     return np.broadcast_to(years, (draws.samples, presence.heat.shape[-1]))
+
+
+def hot_share(setup: Setup, draws: Draws, exposure: Exposure, presence: Tending) -> Array:
+    """Share of the allowed hours above the long-term limit that a year takes, shape (s, Q) [1/year]."""
+    shape = (draws.samples, presence.heat.shape[-1])
+    if not draws.has("long_term_limit", "long_term_hours"):
+        return np.zeros(shape)
+    above = np.asarray(exposure.temperatures.core > draws.of("long_term_limit"), dtype=float)
+    hours = by_state(setup, RateTable(above, "heat", None), presence).sum(axis=1)
+    return np.broadcast_to(hours * 3600.0 / draws.of("long_term_hours", 2), shape)
 
 
 def _central(setup: Setup, draws: Draws) -> Central:
@@ -348,10 +360,12 @@ def _central(setup: Setup, draws: Draws) -> Central:
 def _joined(blocks: list[Block]) -> Block:
     fields = ("age", "criterion", "metre", "losses")
     lives = life_stage.Lives(*(np.concatenate([getattr(block.lives, name) for block in blocks]) for name in fields))
-    core, skin, margin, sustained, presence, hours, used, marks = (
+    core, skin, margin, sustained, presence, hours, used, marks, ended = (
         np.concatenate([getattr(block, name) for block in blocks])
-        for name in ("core", "skin", "margin", "sustained", "presence", "hours_above", "used", "marks")
+        for name in ("core", "skin", "margin", "sustained", "presence", "hours_above", "used", "marks", "ended")
     )
     asked = tuple(sorted({key for block in blocks for key in block.asked}))
     is_bounded = any(block.is_bounded for block in blocks)
-    return Block(lives, core, skin, margin, sustained, presence, hours, is_bounded, asked, used, marks, blocks[0].curve)
+    return Block(
+        lives, core, skin, margin, sustained, presence, hours, is_bounded, asked, used, marks, blocks[0].curve, ended
+    )

@@ -123,6 +123,7 @@ def subject(
     """A rope on a line group; `own` is what its certificate says, by default that of the rope on board."""
     find(shelf.ropes, rope_name, "rope", where)
     rope = shelf.rope(rope_name)
+    is_board = own is None
     if own is None:
         own = line.rope_data if rope_name == line.rope else {}
     practice = find(shelf.practices, line.practice, "practice", line.where)
@@ -139,7 +140,13 @@ def subject(
         _check_arc(line, contact, data)
     _check_places(line, contacts, data)
     data.update(_spreads(case))
+    data = _with_luck(data, line.name if is_board else f"{line.name}, {rope_name}, {where}")
     return Subject(line, rope_name, titled(rope.title, data), rope.words, data, tuple(contacts), frozenset(rope.data))
+
+
+def _with_luck(data: Mapping[str, Datum], name: str) -> dict[str, Datum]:
+    """The data, each scatter as the luck of this piece of rope."""
+    return {key: replace(datum, luck_of=name) if datum.doubt == "scatter" else datum for key, datum in data.items()}
 
 
 def tail_subject(case: Case, shelf: Shelf, line: LineGroup) -> Subject | None:
@@ -150,6 +157,7 @@ def tail_subject(case: Case, shelf: Shelf, line: LineGroup) -> Subject | None:
     rope = shelf.rope(line.tail.rope)
     practice = find(shelf.practices, line.practice, "practice", line.where)
     data = {**practice.data, **rope.data, "inboard_length": line.inboard_length, **_spreads(case)}
+    data = _with_luck(data, f"tail of {line.name}")
     _check(line.tail.rope, ESSENTIAL, data)
     return Subject(
         line,

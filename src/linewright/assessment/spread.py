@@ -9,10 +9,11 @@ import numpy as np
 
 from linewright.assessment import judge
 from linewright.assessment.draws import CENTRAL, Draws, column, score_matrix
-from linewright.assessment.evidence import weigh
+from linewright.assessment.life import HORIZON
 from linewright.assessment.line import LineResult
 from linewright.assessment.rope import Subject
-from linewright.assessment.whole import Gathered, Runner, marks_of, plans_of, weathers_of
+from linewright.assessment.runner import Runner, weathers_of
+from linewright.assessment.whole import Gathered, plans_of
 from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
 from linewright.cards.curves import TensionCurve, curves_for
@@ -59,7 +60,8 @@ def board_of(case: Case, shelf: Shelf, files: Gathered) -> Board:
     """The rope on board of a case, with the weather classes and the columns that `run` gives it."""
     alone = replace(case, compared=())
     plan = plans_of(alone, shelf, files)[0]
-    runner = Runner(plan, alone, weathers_of(plan), tuple(sorted({ahead(case), *marks_of(case)})))
+    runner = Runner.of_board(plan, alone, weathers_of(plan))
+    runner = replace(runner, marks=tuple(sorted({ahead(case), *runner.marks})))
     keys: dict[str, str] = {}
     data: dict[str, Datum] = {}
     for item in plan.mains:
@@ -68,7 +70,8 @@ def board_of(case: Case, shelf: Shelf, files: Gathered) -> Board:
                 keys.setdefault(column(datum), datum.key)
                 data.setdefault(column(datum), datum)
     drawn = {name for item in plan.subjects for name in Draws(item.data, {}, 1, "", item.laws).columns}
-    return Board(runner, tuple(sorted(drawn)), dict(sorted(keys.items())), data)
+    luck = {item.column for duty in plan.duties for item in duty.raised if item is not None}
+    return Board(runner, (*sorted(drawn), *sorted(luck)), dict(sorted(keys.items())), data)
 
 
 def check(board: Board) -> None:
@@ -97,7 +100,7 @@ def split(board: Board, case: Case, scores: Mapping[str, Array]) -> tuple[Split,
     whole = np.asarray(np.min([line.lives.age for line in lines], axis=0))
     weights = np.ones(case.samples)
     if case.evidence:
-        weights = weigh(case, lines, scores).weights
+        weights = board.runner.weigh(lines, scores).weights
     few = {name: values[:CHOICE_SAMPLES] for name, values in scores.items()}
     count = min(CHOICE_SAMPLES, case.samples)
     parts = [board.ages(board.without(few, doubt), count) for doubt in ("scatter", "ignorance")]
@@ -208,7 +211,10 @@ SINGLE = (
 
 @dataclass(frozen=True)
 class Choice:
-    """A law or rule chosen otherwise: ages with it, and their ratio to the study's in the same draws."""
+    """A law or rule chosen otherwise: ages with it, and their ratio to the study's in the same draws.
+
+    Draws that either of them carries beyond the horizon have no ratio.
+    """
 
     name: str
     ages: Array
@@ -223,7 +229,8 @@ def choices(board: Board, scores: Mapping[str, Array], samples: int) -> list[Cho
     for name, changed in _alternatives(board.runner.plan.mains):
         plan = replace(board.runner.plan, mains=changed)
         ages = replace(board, runner=replace(board.runner, plan=plan)).ages(scores, count)
-        rows.append(Choice(name, ages, ages / np.maximum(base, LEAST_AGE)))
+        both = (ages < HORIZON) & (base < HORIZON)
+        rows.append(Choice(name, ages, ages[both] / np.maximum(base[both], LEAST_AGE)))
     return rows
 
 

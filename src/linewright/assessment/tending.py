@@ -86,6 +86,7 @@ def _meet(kinds: dict[str, Array], where: tuple[int, int], load: ContactLoad, of
 def _filled(kinds: dict[str, Array]) -> Tending:
     """The presences with the rest of the hours in the free span."""
     hot = kinds["heat"]
+    hot /= np.maximum(hot.sum(axis=-2, keepdims=True), 1.0)  # zones of near contacts overlap; a metre is in one place
     hot[..., -1, :] = np.maximum(1.0 - hot[..., :-1, :].sum(axis=-2), 0.0)
     everywhere = np.zeros(hot.shape[-2:])
     everywhere[-1] = 1.0

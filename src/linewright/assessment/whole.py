@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 
@@ -12,31 +12,20 @@ from linewright.assessment import judge, sea
 from linewright.assessment import line as line_stage
 from linewright.assessment.draws import Draws, score_matrix
 from linewright.assessment.duty import Duty, Elastic, Records, duty_of
-from linewright.assessment.evidence import Weighed, weigh
+from linewright.assessment.evidence import Weighed
 from linewright.assessment.line import LineResult
 from linewright.assessment.rope import Subject, subject, tail_subject
+from linewright.assessment.runner import Plan, Runner, Variant, weathers_of
 from linewright.assessment.sea import Curves
 from linewright.assessment.weather import Weather, hours_of
-from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
 from linewright.base.findings import Finding
 from linewright.cards.model import Shelf
-from linewright.case.model import Case, LineGroup, SameDuty
+from linewright.case.model import Case, LineGroup
 from linewright.importers.model import HourlyYear
 from linewright.physics.types import Array
 
 APART_SAMPLES = 512
-
-
-@dataclass(frozen=True)
-class Variant:
-    """A rope to assess: its card and whether it keeps the load or the ship's motion."""
-
-    rope: str
-    same: SameDuty
-    on_board: bool
-    where: str
-    data: Mapping[str, Datum]
 
 
 @dataclass(frozen=True)
@@ -65,7 +54,6 @@ class RopeResult:
 
 
 REFUSED_SAMPLES = 256
-CURVE = (0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 25.0, 30.0)  # [years since new]
 OFFSET = 0.02  # of the highest tension
 FAR_DEGREES = 1.0
 
@@ -138,7 +126,7 @@ def _on_seas(case: Case, files: Gathered) -> list[Finding]:
     return rows
 
 
-def _raised(plan: _Plan) -> list[Finding]:
+def _raised(plan: Plan) -> list[Finding]:
     """Records of the rope on board that are shorter than the hours they stand for, and what they were raised to."""
     rows = []
     for item, duty in zip(plan.mains, plan.duties, strict=True):
@@ -150,7 +138,7 @@ def _raised(plan: _Plan) -> list[Finding]:
     return rows
 
 
-def plans_of(case: Case, shelf: Shelf, files: Gathered) -> list[_Plan]:
+def plans_of(case: Case, shelf: Shelf, files: Gathered) -> list[Plan]:
     """What each rope would be assessed with. Raises InputError or CardError for what cannot be."""
     return [_plan(case, shelf, variant, files) for variant in variants(case)]
 
@@ -200,16 +188,16 @@ def assess_case(
         expect(sum(_blocks(plan, case) for plan in plans))
     ropes = tuple(_assess_plan(plan, (case, weathers), scores, executor) for plan in plans)
     doubts = (*_on_files(case, shelf, gathered or Gathered()), *_raised(plans[0]))
-    whole = Whole(case, shelf, ropes, scores, np.ones(case.samples), doubts)
-    return _weighed(replace(whole, findings=(*doubts, *_on_past(case))))
+    whole = Whole(case, shelf, ropes, scores, np.ones(case.samples), (*doubts, *_on_past(case)))
+    return _weighed(whole, Runner.of_board(plans[0], case, weathers, executor))
 
 
-def _weighed(whole: Whole) -> Whole:
+def _weighed(whole: Whole, runner: Runner) -> Whole:
     """The assessment with its draws weighted by the evidence of the case, or told why not."""
     case, board = whole.case, whole.ropes[0]
     if not case.evidence or board.refusal:
         return whole
-    found = weigh(case, board.lines, whole.scores)
+    found = runner.weigh(board.lines, whole.scores)
     told = [Finding("evidence-refused", "caution", found.refused, board.title)] if found.refused else []
     return replace(whole, weights=found.weights, weighed=found, findings=(*whole.findings, *told))
 
@@ -218,21 +206,6 @@ def _on_past(case: Case) -> list[Finding]:
     """What earlier trades mean for the ropes beside."""
     text = "the rope on board comes worn and its years count from today; ropes compared, and tails, are new"
     return [Finding("earlier-trades", "note", text, case.past[0].name)] if case.past else []
-
-
-@dataclass(frozen=True)
-class _Plan:
-    variant: Variant
-    title: str
-    mains: tuple[Subject, ...]
-    tails: tuple[Subject | None, ...]
-    duties: tuple[Duty, ...]
-    hours: Weather
-    past: tuple[_Plan, ...] = ()
-
-    @property
-    def subjects(self) -> list[Subject]:
-        return [*self.mains, *(tail for tail in self.tails if tail is not None)]
 
 
 def _check_climates(case: Case, shelf: Shelf) -> None:
@@ -249,7 +222,7 @@ def _check_climates(case: Case, shelf: Shelf) -> None:
         raise InputError("A berth names a climate card that is not there.", problems)
 
 
-def _plan(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
+def _plan(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> Plan:
     plan = _plan_of_trade(case, shelf, variant, files)
     if not variant.on_board:
         return plan
@@ -257,7 +230,7 @@ def _plan(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
     return replace(plan, past=past)
 
 
-def _plan_of_trade(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> _Plan:
+def _plan_of_trade(case: Case, shelf: Shelf, variant: Variant, files: Gathered) -> Plan:
     hours = [
         hours_of(shelf.climates[berth.climate], berth.months, files.years.get(berth.climate))
         for berth in case.berths
@@ -275,7 +248,7 @@ def _plan_of_trade(case: Case, shelf: Shelf, variant: Variant, files: Gathered) 
         tails.append(tail if variant.on_board else None)
     title = " + ".join(dict.fromkeys(main.title for main in mains))
     same_length = _pad(hours)
-    return _Plan(
+    return Plan(
         variant,
         title,
         tuple(mains),
@@ -311,13 +284,7 @@ def _duty(
     return duty_of(case, line, elastic, soft, variant.same, (files.records, files.curves), air)
 
 
-def weathers_of(plan: _Plan) -> list[Weather]:
-    """Weather classes of every line group: made once, with the rope on board."""
-    pairs = zip(plan.mains, plan.duties, strict=True)
-    return [line_stage.condense(item, duty, plan.hours, Draws(item.data, {}, 1, "", item.laws)) for item, duty in pairs]
-
-
-def _refusal(plan: _Plan, case: Case) -> str:
+def _refusal(plan: Plan, case: Case) -> str:
     """Why a rope is not ranked on any of its lines, or an empty text."""
     pairs = zip(plan.mains, plan.duties, strict=True)
     return next((text for item, duty in pairs if (text := judge.refusal(item, duty, case))), "")
@@ -327,7 +294,7 @@ def _samples(case: Case, refusal: str) -> int:
     return min(REFUSED_SAMPLES, case.samples) if refusal else case.samples
 
 
-def _blocks(plan: _Plan, case: Case) -> int:
+def _blocks(plan: Plan, case: Case) -> int:
     """Number of blocks that a rope's assessment takes."""
     refusal = _refusal(plan, case)
     per_run = -(-_samples(case, refusal) // line_stage.BLOCK)
@@ -335,59 +302,15 @@ def _blocks(plan: _Plan, case: Case) -> int:
     return per_run * len(plan.subjects) + alone * len(plan.mains)
 
 
-@dataclass(frozen=True)
-class Runner:
-    """Runs the lines of a plan with any scores; `marks` are ages at which every draw's state is kept."""
-
-    plan: _Plan
-    case: Case
-    weathers: list[Weather]
-    marks: tuple[float, ...] = ()
-    executor: Executor | None = None
-
-    def line(
-        self, number: int, item: Subject, scores: Mapping[str, Array], samples: int, apart: str = ""
-    ) -> LineResult:
-        """One line group (or its tail) with the first so many draws."""
-        return self.start(number, item, scores, samples, apart)()
-
-    def start(
-        self, number: int, item: Subject, scores: Mapping[str, Array], samples: int, apart: str = ""
-    ) -> Callable[[], LineResult]:
-        """Hand a line's work to the executor; what is returned waits for it."""
-        part = {name: values[:samples] for name, values in scores.items()}
-        draws = Draws(item.data, part, samples, apart, item.laws)
-        setup = line_stage.prepare(self.case, item, self.plan.duties[number], self.weathers[number], draws)
-        earlier = () if item.is_tail else self._earlier(number, draws)
-        return line_stage.start(replace(setup, earlier=earlier, marks=self.marks, curve=CURVE), draws, self.executor)
-
-    def lines(self, scores: Mapping[str, Array], samples: int) -> tuple[LineResult, ...]:
-        """Every line group without tails, worked on at the same time where there is an executor."""
-        started = [self.start(number, item, scores, samples) for number, item in enumerate(self.plan.mains)]
-        return tuple(finish() for finish in started)
-
-    def _earlier(self, number: int, draws: Draws) -> tuple[line_stage.Earlier, ...]:
-        """The earlier trades of one line group; a tail is taken as new, and so is a rope that is compared."""
-        rows = []
-        for past, before in zip(self.case.past, self.plan.past, strict=False):
-            hours, main, duty = weathers_of(before)[number], before.mains[number], before.duties[number]
-            setup = line_stage.prepare(self.case.of_past(past), main, duty, hours, draws)
-            rows.append(line_stage.Earlier(past.name, past.years, setup))
-        return tuple(rows)
-
-
-def marks_of(case: Case) -> tuple[float, ...]:
-    """Ages that the evidence of a case asks for."""
-    return tuple(sorted({item.mark for item in case.evidence if item.mark is not None}))
-
-
 def _assess_plan(
-    plan: _Plan, given: tuple[Case, list[Weather]], scores: dict[str, Array], executor: Executor | None
+    plan: Plan, given: tuple[Case, list[Weather]], scores: dict[str, Array], executor: Executor | None
 ) -> RopeResult:
     case, weathers = given
     refusal = _refusal(plan, case)
     samples = _samples(case, refusal)
-    runner = Runner(plan, case, weathers, marks_of(case) if plan.variant.on_board else (), executor)
+    runner = Runner(plan, case, weathers, (), executor)
+    if plan.variant.on_board:
+        runner = Runner.of_board(plan, case, weathers, executor)
     lines = runner.lines(scores, samples)
     tails = tuple(
         None if item is None else runner.line(number, item, scores, samples) for number, item in enumerate(plan.tails)

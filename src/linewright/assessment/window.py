@@ -19,16 +19,17 @@ from linewright.assessment import life as life_stage
 from linewright.assessment import line as line_stage
 from linewright.assessment import margin as margin_stage
 from linewright.assessment.draws import Draws, score_matrix
-from linewright.assessment.duty import Duty
+from linewright.assessment.duty import Duty, Elastic, duty_of
 from linewright.assessment.exposure import Exposure, RateTable
 from linewright.assessment.line import Setup
 from linewright.assessment.mechanisms.catalogue import BY_NAME
 from linewright.assessment.rope import Subject
+from linewright.assessment.runner import weathers_of
 from linewright.assessment.swung import lasting, swung
 from linewright.assessment.temperature import hottest_of
 from linewright.assessment.tending import Tending
 from linewright.assessment.weather import Weather
-from linewright.assessment.whole import Gathered, plans_of, weathers_of
+from linewright.assessment.whole import Gathered, plans_of
 from linewright.cards.model import Shelf
 from linewright.case.model import Berth, Case, State
 from linewright.physics.types import Array
@@ -65,8 +66,9 @@ class Window:
     """A state over air temperature (X points) and across it (Y points).
 
     air [K]; across: times the swell, wind [m/s] at the line, or hours at a stretch; core, skin [K], margin, sustained
-    [-] and hours of new rope until retirement [h], shape (S, X, Y); swing and highest tension [N], period [s] and stay
-    [h], shape (Y,); own, the state's air [K] and its place across; mechanisms that count in the hours.
+    [-] and hours of new rope until retirement [h], shape (S, X, Y); swing and highest tension [N] and share of the
+    swing cut at zero tension [-], shape (X, Y), as a motion pulls harder in the cold; duty in the state's own air,
+    shape (Y,); own, that air [K] and the state's place across; mechanisms that count in the hours.
     """
 
     air: Array
@@ -76,6 +78,9 @@ class Window:
     margin: Array
     sustained: Array
     hours: Array
+    swing: Array
+    highest: Array
+    clipped: Array
     duty: Duty
     own: tuple[float, float]
     mechanisms: tuple[str, ...]
@@ -116,38 +121,48 @@ def window(
 ) -> Window:
     """A state (by number) over air temperatures [K] and values across them, in all draws of the scene."""
     kind, values = across
-    duty = _duty(scene, state, kind, values)
     hot = _hour(scene.weather, state)
+    at = _duty(scene, state, kind, values)
+    own_air, tension = at(0.0), scene.duty.states[state].tension[scene.subject.line.name]
+    is_moved = tension.motion is not None or tension.response is not None
+    moves = air - hot["air"]
+    duties = [at(float(k)) if is_moved else replace(own_air, air=own_air.air + k) for k in moves]
     winds = values if kind == "wind" else np.full(len(values), hot["wind"])
-    column = partial(_column, scene, duty, hot, winds)
     run: Callable[..., Iterable[_Column]] = executor.map if executor else map
-    columns = list(run(column, air))
+    columns = list(run(partial(_column, scene, hot, winds), air, duties))
     parts = {name: np.stack([getattr(row, name) for row in columns], axis=1) for name in _PARTS}
+    parts |= {name: np.stack([getattr(row, name) for row in duties]) for name in ("swing", "highest", "clipped")}
     own = {"swell": 1.0, "wind": float(hot["wind"]), "hours": float(scene.duty.call_hours[state])}[kind]
-    return Window(air, values, **parts, duty=duty, own=(float(hot["air"]), own), mechanisms=columns[0].mechanisms)
+    return Window(air, values, **parts, duty=own_air, own=(float(hot["air"]), own), mechanisms=columns[0].mechanisms)
 
 
 def _hour(weather: Weather, state: int) -> dict[str, float]:
     return {field.name: float(getattr(weather, field.name)[state, HOT]) for field in fields(Weather)}
 
 
-def _duty(scene: Scene, state: int, kind: Across, values: Array) -> Duty:
-    """The duty of one state at every value across, shape (Y,)."""
-    berth, here = scene.duty.berths[state], scene.duty.states[state]
-    if kind == "wind":
-        return _taken(scene.duty, np.full(len(values), state))
-    files = scene.files
+def _duty(scene: Scene, state: int, kind: Across, values: Array) -> Callable[[float], Duty]:
+    """The duty of one state at every value across, shape (Y,), in air that is moved by some kelvin."""
+    berth, here, files = scene.duty.berths[state], scene.duty.states[state], scene.files
+    states = (here,) * len(values)
     if kind == "hours":
         berth, states = lasting(berth, here, values)
-    else:
+    elif kind == "swell":
         force = plans_of(_reduced(scene, berth, (here,)), scene.shelf, files)[0].mains[0].data["design_break_force"]
         bases = {"N": 1.0, "LDBF": force.value, "SDMBL": scene.case.ship_design_break_load}
         states, files = swung(here, scene.subject.line.name, values, bases, files)
-    plan = plans_of(_reduced(scene, berth, states), scene.shelf, files)[-1]
-    duty = plan.duties[0]
-    named = zip(duty.raised, np.full(len(values), state), strict=True)
-    raised = tuple(_of_record(item, scene.duty.raised[j]) for item, j in named)
-    return replace(duty, raised=raised, air=np.full(len(values), scene.duty.air[state]))
+    case = _reduced(scene, berth, states)
+    plans = plans_of(case, scene.shelf, files)
+    ropes = Elastic.of(plans[0].mains[0].data), Elastic.of(plans[-1].mains[0].data)
+    tail = None if plans[0].tails[0] is None else Elastic.of(plans[0].tails[0].data)
+    read, same = (files.records, files.curves), plans[-1].variant.same
+
+    def at(moved: float) -> Duty:
+        air = np.full(len(values), scene.duty.air[state] + moved)
+        duty = duty_of(case, scene.subject.line, ropes, tail, same, read, air)
+        raised = tuple(_of_record(item, scene.duty.raised[state]) for item in duty.raised)
+        return replace(duty, raised=raised, hours=np.full(len(values), YEAR))
+
+    return at
 
 
 def _of_record(item: Any, own: Any) -> Any:
@@ -162,19 +177,6 @@ def _reduced(scene: Scene, berth: Berth, states: tuple[State, ...]) -> Case:
         scene.case, lines=(scene.subject.line,), berths=(replace(berth, states=states),),
         compared=compared, past=(), evidence=(),
     )  # fmt: skip
-
-
-def _taken(duty: Duty, rows: Any) -> Duty:
-    """Some states of a duty, or the same state many times."""
-
-    def part(value: Any) -> Any:
-        if isinstance(value, tuple):
-            return tuple(value[j] for j in rows) if value else value
-        if isinstance(value, np.ndarray):
-            return value[rows]
-        return replace(value, **{field.name: getattr(value, field.name)[rows] for field in fields(value)})
-
-    return replace(duty, **{field.name: part(getattr(duty, field.name)) for field in fields(duty)})
 
 
 _PARTS = ("core", "skin", "margin", "sustained", "hours")
@@ -192,14 +194,13 @@ class _Column:
     mechanisms: tuple[str, ...]
 
 
-def _column(scene: Scene, duty: Duty, hot: Mapping[str, float], winds: Array, air: float) -> _Column:
+def _column(scene: Scene, hot: Mapping[str, float], winds: Array, air: float, duty: Duty) -> _Column:
     """Every value across at one air temperature [K]."""
     count, moved = len(winds), air - hot["air"]
     values = {name: np.full((count, 1), value) for name, value in hot.items()}
     for name in ("air", "dew_point", "sky"):
         values[name] = values[name] + moved
     weather = Weather(**{**values, "wind": winds[:, None].astype(float), "weight": np.ones((count, 1))})
-    duty = replace(duty, air=duty.air + moved, hours=np.full(count, YEAR))
     draws = replace(scene.draws, asked=set())
     setup = line_stage.prepare(scene.case, scene.subject, duty, weather, draws)
     exposure, presence = line_stage.exposed(setup, draws)

@@ -26,7 +26,8 @@ class Datum:
     """One number (or curve) that the physics uses, with all that is known about it.
 
     `low` and `high` are the 5 % and 95 % points of what we believe. `unit` is the unit it was
-    typed in, for display only: value, low and high are SI.
+    typed in, for display only: value, low and high are SI. `luck_of` names the piece of rope whose luck a scatter is:
+    what differs between equal ropes is not common to them.
     """
 
     key: str
@@ -44,6 +45,7 @@ class Datum:
     tested: tuple[float, float] | None = None
     confidential: bool = False
     owner: str = ""
+    luck_of: str = ""
 
     @property
     def has_band(self) -> bool:

@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment import along as stage
-from linewright.assessment import line as line_stage
 from linewright.assessment import spread as board_stage
 from linewright.assessment.draws import Draws, score_matrix
 from linewright.assessment.life import HORIZON
@@ -17,6 +16,7 @@ from linewright.assessment.spread import Board
 from linewright.base import units
 from linewright.base.errors import InputError, Problem
 from linewright.base.nearest import nearest
+from linewright.case.model import Case
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
 from linewright.services.trial import read_given
@@ -32,7 +32,7 @@ SHORT, LONG = 0.9, 1.2  # of the median life: what an operation must change to b
 
 def along_of(root: Path, name: str = "", crop: str = "") -> Row:
     """Wear along the line groups of a study. Raises InputError for a group, a piece or a rope that cannot be."""
-    given = read_given(root, 256)
+    given = read_given(root)
     piece = _piece(crop)
     board = board_stage.board_of(given.case, given.shelf, given.files)
     board_stage.check(board)
@@ -45,10 +45,21 @@ def along_of(root: Path, name: str = "", crop: str = "") -> Row:
             [Problem("--line", name, needs, f"did you mean {near}?" if near else "")],
         )
     numbers = [number for number, found in enumerate(names) if name in ("", found)]
-    scores = score_matrix(board.columns, DRAWS, given.case.seed)
+    scores, is_weighted = _scores(board, given.case)
     with ThreadPoolExecutor(2) as threads:
         rows = list(threads.map(lambda number: _line(board, number, scores, piece), numbers))
-    return {"schema": SCHEMA, "title": given.case.title, "rope": board.runner.plan.title, "draws": DRAWS, "lines": rows}
+    return {"schema": SCHEMA, "title": given.case.title, "rope": board.runner.plan.title, "draws": DRAWS,
+            "is_weighted": is_weighted, "is_used": bool(given.case.past), "lines": rows}  # fmt: skip
+
+
+def _scores(board: Board, case: Case) -> tuple[dict[str, Array], bool]:
+    """Scores of equal weight: the first draws, or with evidence some of its weighted draws (systematic resampling)."""
+    if not case.evidence:
+        return score_matrix(board.columns, DRAWS, case.seed), False
+    full = score_matrix(board.columns, case.samples, case.seed)
+    weights = board.runner.weigh(board.runner.lines(full, case.samples), full).weights
+    picked = np.searchsorted(np.cumsum(weights), (np.arange(DRAWS) + 0.5) / DRAWS * weights.sum())
+    return {name: values[picked] for name, values in full.items()}, bool(np.ptp(weights) > 0.0)
 
 
 def _piece(text: str) -> float:
@@ -70,13 +81,14 @@ def _line(board: Board, number: int, scores: dict[str, Array], piece: float) -> 
     """One line group: profile, life as it is, turned, and cropped where asked."""
     item, runner = board.runner.plan.mains[number], board.runner
     draws = Draws(item.data, scores, DRAWS, "", item.laws)
-    setup = line_stage.prepare(runner.case, item, runner.plan.duties[number], runner.weathers[number], draws)
+    central = Draws(item.data, {name: np.zeros(1) for name in scores}, 1, "", item.laws)
+    setup = runner.setup(number, item, central)
     pieces = (piece,) if piece else ()
     rope = stage.rope_of(setup, draws, pieces)
     if piece >= rope.length:
         needs = f"less than the rope's {rope.length:.6g} m"
         raise InputError("A piece to cut off cannot be.", [Problem("--crop", f"{piece:.6g} m", needs)])
-    one = stage.rope_of(setup, draws.block(slice(0, 1)))
+    one = stage.rope_of(setup, central)
     profile = stage.profile(one)
     ages = stage.lives(rope)
     last = min(max(2.0 * weighted_quantile(ages, np.ones(DRAWS), 0.5), 1.0), HORIZON)
@@ -142,7 +154,9 @@ def _band(ages: Array) -> Row:
 
 def along_lines(row: Row) -> list[str]:
     """The answer as lines."""
-    lines = [f"{row['title']}: {row['rope']}, wear along the rope, {row['draws']} draws"]
+    weighted = ", weighted by evidence" if row["is_weighted"] else ""
+    used = "; years from today, after its earlier trades" if row["is_used"] else ""
+    lines = [f"{row['title']}: {row['rope']}, wear along the rope, {row['draws']} draws{weighted}{used}"]
     for item in row["lines"]:
         lines += ["", *_line_text(item)]
     return [

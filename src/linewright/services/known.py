@@ -10,7 +10,8 @@ from linewright.assessment.draws import column
 from linewright.assessment.evidence import CONTRADICTS, Weighed
 from linewright.assessment.life import HORIZON
 from linewright.assessment.line import LineResult
-from linewright.assessment.whole import CURVE, Whole
+from linewright.assessment.runner import CURVE
+from linewright.assessment.whole import Whole
 from linewright.base.units import ZERO_CELSIUS, factor_and_offset
 from linewright.case.model import Evidence
 from linewright.physics import statistics

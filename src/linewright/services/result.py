@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment.compare import Comparison, compare
+from linewright.assessment.draws import column
 from linewright.assessment.highest import Raised
 from linewright.assessment.judge import WORKING_LOAD, findings_of
 from linewright.assessment.life import CRITERIA, HORIZON
@@ -345,8 +346,7 @@ def wide_because(whole: Whole) -> list[Row]:
         for key in line.used:
             datum = line.setup.subject.data[key]
             if datum.has_band:
-                shared = datum.key if datum.is_weak else f"{datum.key}|{datum.source}"
-                keys.setdefault(shared, datum.key)
+                keys.setdefault(column(datum), datum.key)
     names = [name for name in sorted(keys) if name in whole.scores]
     if not names:
         return []

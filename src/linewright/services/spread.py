@@ -63,7 +63,7 @@ def spread_of(root: Path, samples: int | None = None, size: int = SIZE, tell: To
         "base_draws": size,
         "choices": [
             {"choice": row.name, "life": _band(row.ages, np.ones(len(row.ages))),
-             "ratio": float(np.median(row.ratio))}
+             "ratio": float(np.median(row.ratio)) if row.ratio.size >= 0.5 * row.ages.size else None}
             for row in choices
         ],
         "rules": [{"rule": row.name, "years": row.years, "ratio": row.ratio} for row in rules],
@@ -112,6 +112,10 @@ def _tests(row: Row) -> list[str]:
     return [head, *lines, *([f"  {rest} more take less than 5 % off it"] if rest else [])]
 
 
+def _times(ratio: float | None) -> str:
+    return "open" if ratio is None else f"{ratio:.2f}"
+
+
 def _indices(row: Row) -> list[str]:
     told = "What makes it wide, before the evidence" if row["is_weighted"] else "What makes it wide"
     head = f"{told:<66}{'alone':>8}{'with others':>13}{'rank':>8}"
@@ -128,7 +132,7 @@ def _indices(row: Row) -> list[str]:
 def _choices(row: Row) -> list[str]:
     head = f"{'What a choice is worth':<66}{'life P50':>10}{'x':>8}"
     lines = [
-        f"  {item['choice']}"[:64].ljust(66) + f"{min(item['life']['p50'], HORIZON):>10.1f}{item['ratio']:>8.2f}"
+        f"  {item['choice']}"[:64].ljust(66) + f"{min(item['life']['p50'], HORIZON):>10.1f}{_times(item['ratio']):>8}"
         for item in row["choices"]
     ]
     rules = [
