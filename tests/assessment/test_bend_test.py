@@ -9,6 +9,7 @@ from linewright.assessment.bend_test import anchored
 from linewright.assessment.rope import subject
 from linewright.assessment.whole import assess_case
 from linewright.base.errors import InputError
+from linewright.physics import bending
 
 TEST = """[line.bending_test]
 cycles = "{cycles}"
@@ -105,3 +106,11 @@ def test_form_when_a_value_cannot_be_says_what_is_needed(with_test, more: str, s
     with pytest.raises(InputError) as caught:
         with_test(more=more)
     assert said in caught.value.render()
+
+
+@pytest.mark.parametrize(("ropes", "scatter", "factor"), [(5, 0.30, 2.67), (3, None, 2.13)])
+def test_rope_when_predicted_from_a_test_follows_students_law(ropes: int, scatter: float | None, factor: float) -> None:
+    # By hand: n 5, s_n 0.30: nu 11, s^2 = (7 x 0.0225 + 4 x 0.09)/11 = 0.0470, t 1.796: 10^(1.796 x 0.2169 x
+    # sqrt(1.2)) = 2.67. n 3 untold: nu 7, t 1.895: 10^(1.895 x 0.15 x sqrt(4/3)) = 2.13.
+    both = np.hypot(np.log10(bending.mean_factor(ropes, scatter)), np.log10(bending.rope_factor(ropes, scatter)))
+    assert 10.0**both == pytest.approx(factor, rel=3e-3)

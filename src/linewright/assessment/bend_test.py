@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from linewright.base.data import Datum
-from linewright.physics.bending import mean_factor
+from linewright.physics.bending import mean_factor, rope_factor
 
 CYCLES, ROPES, SCATTER = "bending_reference_cycles", "bending_test_ropes", "bending_test_scatter"
-CAP = "bending_cycle_cap"
+CAP, LUCK = "bending_cycle_cap", "endurance_scatter"
 RATIOS = ("bending_tested_ratio", "bending_minimum_ratio")
 
 
@@ -23,8 +23,17 @@ def anchored(card: Mapping[str, Datum], own: Mapping[str, Datum]) -> dict[str, D
         return dict(own)
     found = {key: datum for key, datum in own.items() if key not in (ROPES, SCATTER)}
     cycles, ropes = own[CYCLES], int(own[ROPES].value)
+    scatter = own[SCATTER].value if SCATTER in own else None
+    if LUCK in card:
+        factor = rope_factor(ropes, scatter)
+        words = "one rope about the mean of all, by the t-distribution" + (
+            "" if scatter is None else " with the test's"
+        )
+        found[LUCK] = replace(
+            card[LUCK], low=1.0 / factor, high=factor, basis="derived", source=cycles.source, where=words
+        )
     if not cycles.has_band:
-        factor = mean_factor(ropes, own[SCATTER].value if SCATTER in own else None)
+        factor = mean_factor(ropes, scatter)
         words = f"{ropes} {'rope' if ropes == 1 else 'ropes'} tested; band of their mean by the t-distribution"
         low, high = cycles.value / factor, cycles.value * factor
         found[CYCLES] = replace(cycles, low=low, high=high, shape="lognormal", where=words)

@@ -159,11 +159,37 @@ def mean_factor(ropes: int, scatter: float | None = None) -> float:
     Student 1908 with a conjugate belief about the scatter: s0 = 0.15 of log10 with nu0 = 7, whose 5 % and 95 % points
     are 0.11 and 0.27 (0.1 to 0.25 from memory). Scatter between equal ropes comes on top: `endurance_scatter`.
     """
+    return float(10.0 ** (_deviation(ropes, scatter) / np.sqrt(ropes)))
+
+
+def rope_factor(ropes: int, scatter: float | None = None) -> float:
+    """Factor from the mean life of all ropes of a kind to the 95 % point of one of them, 10^(t s).
+
+    With `mean_factor` it makes the usual prediction for one more rope, t s sqrt(1 + 1/n) of log10.
+
+    Parameters
+    ----------
+    ropes : n, ropes tested, 1 or more [-]
+    scatter : s_n, standard deviation of log10 of their lives (n - 1 degrees of freedom), or None [-]
+
+    Returns
+    -------
+    factor above 1; the 5 % point lies at 1 over it [-]
+
+    From
+    ----
+    t and s as in `mean_factor`.
+    """
+    return float(10.0 ** _deviation(ropes, scatter))
+
+
+def _deviation(ropes: int, scatter: float | None) -> float:
+    """Half-width t s of log10, with what the test adds to the belief."""
     freedom, variance = BELIEF, SCATTER**2
     if scatter is not None and ropes > 1:
         freedom = BELIEF + ropes - 1.0
         variance = (BELIEF * variance + (ropes - 1.0) * scatter**2) / freedom
-    return float(10.0 ** (special.stdtrit(freedom, 0.95) * np.sqrt(variance / ropes)))
+    return float(special.stdtrit(freedom, 0.95) * np.sqrt(variance))
 
 
 def semi_log_cycles(intercept: Real, slope: Real, stress: Real) -> Real:
