@@ -44,7 +44,8 @@ CASE_TABLES = (
 RUNNING_TABLES = (
     ("", running_form.RunningForm), ("[rope]", running_form.RopeForm), ("[drum]", running_form.DrumForm),
     ("[weather]", running_form.WeatherForm), ("[spray]", running_form.SprayForm), ("[water]", running_form.WaterForm),
-    ("[limits]", running_form.LimitsForm), ("[spread]", running_form.SpreadForm), ("[[path]]", running_form.PartForm),
+    ("[limits]", running_form.LimitsForm), ("[service]", running_form.ServiceForm),
+    ("[wire_rope]", running_form.WireForm), ("[spread]", running_form.SpreadForm), ("[[path]]", running_form.PartForm),
     ("[[phase]]", running_form.PhaseForm),
 )  # fmt: skip
 CARD_KINDS = (

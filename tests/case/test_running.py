@@ -14,6 +14,8 @@ Writer = Callable[[str], Path]
 HEAVE = GOOD[GOOD.index('motion = "heave"') : GOOD.index("tension = ")]
 TRAVEL = 'motion = "travel"\nstart = "30 m"\nend = "1500 m"\nspeed = "{}"\ntension_period = "10 s"\n'
 
+WIRE = '[wire_rope]\ndiameter = "60 mm"\nwire_strength = "1770 MPa"\nb0 = 1\nb1 = -1\nb2 = 5\nb4 = -1\n{}\n[water]'
+
 # What is changed in the example, into what, and words of the one problem that must follow.
 BAD = {
     "period 0": ('period = "10 s"', 'period = "0 s"', "a period from 0.5 s to 5 min"),
@@ -42,6 +44,11 @@ BAD = {
     "dew point above the air": ('"23 degC"', '"29 degC"', "at most the air's temperature"),
     "travel that crawls": (HEAVE, TRAVEL.format("0.0001 m/s"), "a speed from 0.001 to 20 m/s"),
     "travel without end": (HEAVE, TRAVEL.replace("1500", "9900").format("0.0015 m/s"), "at most 60 days"),
+    "wire rope without coefficients": ("[water]", WIRE.replace("b0 = 1", "").format(""), "b0"),
+    "bent length alone": ("[water]", WIRE.format('bent_length = "4 m"'), "the key b5 beside it"),
+    "bent length at the pole": ("[water]", WIRE.format('b5 = -2\nbent_length = "4 m"'), "a longer bend has less life"),
+    "ranges that cross": ("[water]", WIRE.format("lowest_ratio = 40\nhighest_ratio = 20"), "at most highest_ratio, 20"),
+    "no runs a year": ("[water]", "[service]\nduties_per_year = 0\n[water]", "from 0.01 to 100 000"),
     "wind beyond all": ('value = "3 m/s"', 'value = "300 m/s"', "a wind from 0 to 40 m/s"),
 }  # fmt: skip
 

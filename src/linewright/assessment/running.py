@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from linewright.assessment.draws import Draws, column
+from linewright.assessment.running_life import RunningLife, WireLife, life_of, why_none, wire_life
 from linewright.assessment.running_setup import (
     Setup,
     everywhere_sprayed,
@@ -17,6 +18,7 @@ from linewright.assessment.running_setup import (
     scene_of,
     setup,
 )
+from linewright.assessment.running_wear import Worn, stays, worn
 from linewright.base.units import ZERO_CELSIUS
 from linewright.cards.model import Shelf
 from linewright.case.running.model import Running
@@ -117,6 +119,9 @@ class Assessed:
     coarse: float
     pieces: tuple[Piece, ...]
     used: tuple[str, ...]
+    no_life: str
+    life: RunningLife | None
+    wire: WireLife | None
 
 
 def assess_running(study: Running, shelf: Shelf, told: Told | None = None) -> Assessed:
@@ -129,11 +134,37 @@ def assess_running(study: Running, shelf: Shelf, told: Told | None = None) -> As
     given = _variant(found, central, limits, True)
     is_sprayed = "spray" in (study.drum_medium, *(part.medium for part in study.parts))
     dry = _variant(found, central, limits, False) if is_sprayed else None
-    band = _band(found, draws, limits[name], told or (lambda done, total: None))
+    aside = replace(draws, asked=set())  # what life asks for makes no temperature wide
+    band, runs = _band(found, draws, limits[name], aside, told or (lambda done, total: None))
     cooling = _cooling(found, central, given, limits[name])
     core_at_first = min(float(np.max(given.past.core)), limits["melting range"])
+    why = why_none(found, aside, _melts(found, given))
+    lasting = None if why else _lasting(found, aside, runs, dry)
     return Assessed(found, limits, name, given, dry, band, cooling, float(band.core[0]) - core_at_first,
-                    tuple(pieces), tuple(sorted(draws.asked)))  # fmt: skip
+                    tuple(pieces), tuple(sorted(draws.asked | (aside.asked if lasting else set()))), why, lasting,
+                    _wire(found, central, pieces))  # fmt: skip
+
+
+def _melts(found: Setup, variant: Variant) -> bool:
+    return variant.past.melted or bool(np.max(variant.past.skin) >= found.data["melting_temperature"].value)
+
+
+def _lasting(found: Setup, draws: Draws, runs: list[Worn], dry: Variant | None) -> RunningLife:
+    """Life of all draws, and of the central run without spray."""
+    central = draws.block(slice(0, 1))
+    pieces = pieces_of(found, central)
+    without = None
+    if dry is not None:
+        without = worn(found, central, scene_of(found, central, pieces, FINE, False), pieces, dry.past, Pace())
+    return life_of(found, central, runs, scene_of(found, central, pieces, COARSE).grid.length, without)
+
+
+def _wire(found: Setup, draws: Draws, pieces: list[Piece]) -> WireLife | None:
+    """The wire rope that the study asks for beside."""
+    if found.study.wire is None:
+        return None
+    scene = scene_of(found, draws, pieces, FINE)
+    return wire_life(found, found.study.wire, scene, stays(scene, pieces, Pace()))
 
 
 def limits_of(found: Setup) -> tuple[dict[str, float], str]:
@@ -200,19 +231,25 @@ def _steady(scene: Scene, piece: Piece) -> Steady:
                   float(scene.grid.middle[1][cell]), float(np.max(found.heat)), found.sustainable, runaway)  # fmt: skip
 
 
-def _band(found: Setup, draws: Draws, limit: float, told: Told) -> Band:
-    """All draws on coarser cells and steps."""
-    rows = []
+def _band(found: Setup, draws: Draws, limit: float, aside: Draws, told: Told) -> tuple[Band, list[Worn]]:
+    """All draws on coarser cells and steps, and what one run takes from each; `aside` are the draws that life asks."""
+    rows, runs = [], []
     told(0, draws.samples)
     for number in range(draws.samples):
-        rows.append(_sample(found, draws.block(slice(number, number + 1)), limit))
+        block = slice(number, number + 1)
+        row, run = _sample(found, draws.block(block), limit, aside.block(block))
+        rows.append(row)
+        runs.append(run)
         told(number + 1, draws.samples)
     core, skin, time, ended, melts, steady, fine = (np.array(values) for values in zip(*rows, strict=True))
     wide = _wide(draws, np.where(ended, MOLTEN - melts, core))
-    return Band(core, skin, time, ended.astype(bool), np.isfinite(melts), steady, fine.astype(bool), wide)
+    return Band(core, skin, time, ended.astype(bool), np.isfinite(melts), steady, fine.astype(bool), wide), runs
 
 
-def _sample(found: Setup, draws: Draws, limit: float) -> tuple[float, float, float, bool, float, float, bool]:
+Sample = tuple[float, float, float, bool, float, float, bool]
+
+
+def _sample(found: Setup, draws: Draws, limit: float, aside: Draws) -> tuple[Sample, Worn]:
     """Peaks [K], time to limit [s], whether it ended early, time to melting [s], steady core [K], whether it is one.
 
     Times are inf for never; the skin melts where it is hottest, at the steel of a seized sheave.
@@ -228,7 +265,8 @@ def _sample(found: Setup, draws: Draws, limit: float) -> tuple[float, float, flo
     melts = reached(past.time, np.maximum(np.max(past.core, axis=1), np.max(past.skin, axis=1)), melting)
     core, skin = (min(float(np.max(part)), melting) for part in (past.core, past.skin))
     never = (np.inf if time is None else time, np.inf if melts is None else melts)
-    return core, skin, never[0], past.melted, never[1], min(steady, melting), fine
+    run = worn(found, aside, scene, pieces, past, QUICK)
+    return (core, skin, never[0], past.melted, never[1], min(steady, melting), fine), run
 
 
 def _wide(draws: Draws, core: Array) -> tuple[tuple[str, float], ...]:

@@ -14,7 +14,7 @@ from linewright.assessment.rope import find, sized, titled
 from linewright.assessment.temperature import activated
 from linewright.base.data import Datum
 from linewright.base.errors import CardError, InputError, Problem
-from linewright.base.units import Load, show
+from linewright.base.units import LARGEST_YEAR_HOURS, Load, show
 from linewright.cards.model import Shelf
 from linewright.case.running.model import Part, Phase, Running
 from linewright.physics import creep, film, running, section, water
@@ -98,10 +98,28 @@ def _check(found: Setup, sheaves: list[Part]) -> None:
             read = f"{1000 * wheel.value:.0f} mm, D/d {wheel.value / thick:.1f} with a rope of {1000 * thick:.0f} mm"
             needs = f"D/d of at least {SHARPEST:.0f}: {1000 * SHARPEST * thick:.0f} mm or more"
             problems.append(Problem(f"{where}  {name} > diameter", read, needs, "check both diameters"))
+    problems += _often_problems(found)
     for phase in study.phases:
         problems += _tension_problems(phase, data["design_break_force"].value)
     if problems:
         raise InputError(f"{study.file} cannot be run.", problems)
+
+
+def _often_problems(found: Setup) -> list[Problem]:
+    """Runs that do not fit into a year."""
+    study, often = found.study, found.study.duties_per_year
+    length = study.repeat * sum(_duration(phase) for phase in study.phases) / 3600.0
+    if often is None or often * length <= LARGEST_YEAR_HOURS:
+        return []
+    read = f"{often:g} runs of {length:.3g} h: {often * length:.0f} h a year"
+    needs = f"at most {LARGEST_YEAR_HOURS:.0f} h, a run being the whole programme"
+    return [Problem(f"{study.file}  service > duties_per_year", read, needs, "check runs, durations and repeat")]
+
+
+def _duration(phase: Phase) -> float:
+    """Time of a phase [s]."""
+    motion = _motion(phase)
+    return motion.duration if isinstance(motion, running.Travel) else phase.duration
 
 
 def _tension_problems(phase: Phase, strength: float) -> list[Problem]:
@@ -114,7 +132,7 @@ def _tension_problems(phase: Phase, strength: float) -> list[Problem]:
             "write kN or %LDBF: a running rope has no ship here",
         )
         return [Problem(where + key, load.text, needs, do) for key, load in ship]
-    mean, swing = _tensions(phase, strength)
+    mean, swing = tensions(phase, strength)
     found = []
     if swing > mean:
         read = f"amplitude {swing / 1000.0:.0f} kN about {mean / 1000.0:.0f} kN"
@@ -128,7 +146,7 @@ def _tension_problems(phase: Phase, strength: float) -> list[Problem]:
     return found
 
 
-def _tensions(phase: Phase, strength: float) -> tuple[float, float]:
+def tensions(phase: Phase, strength: float) -> tuple[float, float]:
     """Mean tension and its amplitude [N]."""
     return newton(phase.tension, strength), (
         newton(phase.tension_amplitude, strength) if phase.tension_amplitude else 0.0
@@ -138,7 +156,7 @@ def _tensions(phase: Phase, strength: float) -> tuple[float, float]:
 def highest_tension(found: Setup) -> float:
     """The highest tension of the programme, amplitude included, over the break force [-]."""
     strength = found.data["design_break_force"].value
-    return max(sum(_tensions(phase, strength)) for phase in found.study.phases) / strength
+    return max(sum(tensions(phase, strength)) for phase in found.study.phases) / strength
 
 
 def newton(load: Load, strength: float) -> float:
@@ -266,10 +284,7 @@ def piece_of(phase: Phase, draws: Draws) -> Piece:
         stiff = strength * _stiffness(draws, mean / strength, amplitude / strength)
         half = amplitude**2 * (0.5 if phase.amplitude_kind == "significant" else 1.0)
         swing = half / (phase.tension_period * stiff)
-    motion, duration = _motion(phase), phase.duration
-    if isinstance(motion, running.Travel):
-        duration = motion.duration
-    return Piece(phase.name, motion, duration, mean, swing)
+    return Piece(phase.name, _motion(phase), _duration(phase), mean, swing)
 
 
 def _stiffness(draws: Draws, mean: float, swing: float) -> float:

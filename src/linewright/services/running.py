@@ -23,6 +23,7 @@ from linewright.case.running.form import read_running
 from linewright.physics.field_solve import FieldError
 from linewright.physics.running import Heave
 from linewright.physics.types import Array, Flags
+from linewright.services.running_lives import life_row, wire_row
 from linewright.services.store import write_whole
 from linewright.services.used import used_row
 
@@ -61,12 +62,17 @@ def write_example(folder: Path) -> Path:
 
 
 def keep(folder: Path, row: Row, answer: list[str]) -> list[Path]:
-    """Write result, answer, tables of core and skin over time and mark, and of bends over mark, into a folder."""
+    """Write result, answer, tables of core and skin over time and mark, of bends and of wear over mark."""
     field = row["as_given"]["field"]
     tables = {f"{name}.csv": _table(field, name) for name in ("core", "skin")}
     tables["bends.csv"] = "mark m,full bends\n" + "".join(
         f"{mark},{bends}\n" for mark, bends in zip(field["mark"], field["bends"], strict=True)
     )
+    if row["life"]["reason"] is None:
+        worn = row["life"]["by_mark"]
+        tables["wear.csv"] = "mark m,loss of ln strength in a run\n" + "".join(
+            f"{mark},{loss}\n" for mark, loss in zip(worn["mark"], worn["loss"], strict=True)
+        )
     files = {"result.json": result_text(row), "answer.txt": "\n".join(answer) + "\n", **tables}
     for name, text in files.items():
         write_whole(folder / name, text.encode())
@@ -113,6 +119,8 @@ def result_row(found: Assessed, shelf: Shelf) -> Row:
         "band": _band(found.band),
         "coarse_core_difference": round(found.coarse, 3),
         "wide_because": [{"key": key, "share": round(share, 3)} for key, share in found.band.wide_because[:8]],
+        "life": life_row(found, lambda mark: _places(found, mark)),
+        "wire_rope": wire_row(found),
         "required_cooling": None if found.cooling is None else _cooling(found.cooling),
         "used": _used(found, shelf),
     }
@@ -136,7 +144,7 @@ def _variant(found: Assessed, variant: Variant) -> Row:
         "skin_melts_at": reached(past.time, np.max(past.skin, axis=1), melting),
         "at_time": time,
         "at_mark": round(mark, 2),
-        "at_places": _places(found, variant, mark),
+        "at_places": _places(found, mark),
         "bends_there": round(float(past.bends[cell]), 1),
         "most_bends": round(float(past.bends[most]), 1),
         "most_bends_mark": round(float(variant.marks[most]), 2),
@@ -153,7 +161,7 @@ def _variant(found: Assessed, variant: Variant) -> Row:
     }  # fmt: skip
 
 
-def _places(found: Assessed, variant: Variant, mark: float) -> list[str]:
+def _places(found: Assessed, mark: float) -> list[str]:
     """Names of drum and sheaves over which a mark is bent while the rope heaves."""
     names: dict[str, None] = {}
     for piece in found.pieces:

@@ -7,6 +7,7 @@ from typing import Any
 from linewright.services.answer import FIRST, WIDTH, fit, fit_title, folded
 from linewright.services.program import command
 from linewright.services.result import meaning
+from linewright.services.running_lives import life_cautions, life_lines
 from linewright.services.words import ONE_LINE, narrows
 
 Row = dict[str, Any]
@@ -21,7 +22,8 @@ MODEL = (
     "! a metre that neither spray nor sea reaches in a phase is taken as dry; a metre that they reach as wet all along"
 )
 CARRIED = (
-    "! the tension is the same along the path; the drum's layers, jamming, and wear on the sheaves are not assessed"
+    "! the tension is the same along the path; crush between the drum's layers has no test and is not assessed, nor "
+    "jamming and wear on sheaves that turn; end terminations are not judged"
 )
 
 
@@ -33,6 +35,7 @@ def running_lines(row: Row) -> list[str]:
         "",
         *folded(_limits(row), 2 * FIRST),
         "",
+        *folded(_labelled("Life", life_lines(row)), FIRST + 2),
         *folded(_labelled("Cooling", _cooling(row)), FIRST + 2),
         *folded(_labelled("Heat", _heat(row["as_given"])), FIRST + 2),
         *folded(_wide(row), 2 * FIRST),
@@ -226,4 +229,4 @@ def _cautions(row: Row) -> list[str]:
         )
     weak = any(item["key"] == "bending_loss" and item["basis"] == "estimate" for item in row["used"])
     sprayed = row["without_spray"] is not None
-    return [*rows, *([LOSS] if weak else []), *([SPRAY] if sprayed else []), MODEL, CARRIED]
+    return [*rows, *([LOSS] if weak else []), *([SPRAY] if sprayed else []), *life_cautions(row), MODEL, CARRIED]

@@ -53,6 +53,12 @@ Wind = Annotated[Typed, typed("speed", Bounds("a wind from 0 to 40 m/s", 0.0, 40
 Current = Annotated[Typed, typed("speed", Bounds("a current from 0 to 5 m/s", 0.0, 5.0))]
 Sun = Annotated[Typed, typed("irradiance", Bounds("sun from 0 to 1200 W/m2", 0.0, 1200.0))]
 Film = Annotated[Typed, typed("conductance", Bounds("a film from 10 to 1e5 W/m2K", 10.0, 1e5, band=True))]
+Often = Annotated[Typed, typed("number", Bounds("a number of runs from 0.01 to 100 000 a year", 0.01, 1e5))]
+Wires = Annotated[Typed, typed("stress", Bounds("a wire strength from 1000 to 2500 MPa", 1e9, 2.5e9))]
+Steel = Annotated[Typed, typed("length", Bounds("a diameter from 2 mm to 200 mm", 0.002, 0.2))]
+Coefficient = Annotated[Typed, typed("number", Bounds("a coefficient from -50 to 50", -50.0, 50.0))]
+Ratio = Annotated[Typed, typed("number", Bounds("a ratio D/d from 1 to 200", 1.0, 200.0))]
+PerSquare = Annotated[Typed, typed("stress", Bounds("S/d2 from 1 to 2000 MPa", 1e6, 2e9))]
 Limit = Annotated[Typed, typed("temperature", Bounds("a limit from 0 to 200 degC", 273.15, 473.15))]
 
 
@@ -137,6 +143,29 @@ class LimitsForm(Strict):
     core: Limit | None = Field(None, description="for the required cooling (default the card's long-term limit)")
 
 
+class ServiceForm(Strict):
+    """How often the programme is run."""
+
+    duties_per_year: Often = Field(description="runs of the whole programme a year; without it life is told in runs")
+
+
+class WireForm(Strict):
+    """A wire rope in the same place: bending endurance by the user's own coefficients, which no card here has."""
+
+    diameter: Steel = Field(description="of the wire rope")
+    wire_strength: Wires = Field(description="nominal strength of its wires")
+    b0: Coefficient = Field(description="constant of lg N; coefficients of one construction, with their source at hand")
+    b1: Coefficient = Field(description="slope of lg(S/d2 in N/mm2)")
+    b2: Coefficient = Field(description="slope of lg(D/d)")
+    b3: Coefficient | None = Field(None, description="slope of lg(d in mm) (default none)")
+    b4: Coefficient = Field(description="slope of lg(D/d) times lg(S/d2)")
+    b5: Coefficient | None = Field(None, description="of the bent length, 1/(b5 + lg l/d); needs bent_length")
+    bent_length: Span | None = Field(None, description="length l of rope that is bent in each cycle; needs b5")
+    lowest_ratio: Ratio | None = Field(None, description="lowest D/d that the coefficients were found at")
+    highest_ratio: Ratio | None = Field(None, description="highest D/d that the coefficients were found at")
+    highest_stress: PerSquare | None = Field(None, description="highest S/d2 that the coefficients were found at")
+
+
 class SpreadForm(Strict):
     """Samples of the band."""
 
@@ -158,6 +187,8 @@ class RunningForm(Strict):
     spray: SprayForm | None = None
     water: WaterForm | None = None
     limits: LimitsForm = LimitsForm()
+    service: ServiceForm | None = None
+    wire_rope: WireForm | None = None
     spread: SpreadForm = SpreadForm()
     path: list[PartForm] = Field(min_length=1, max_length=40)
     phase: list[PhaseForm] = Field(min_length=1, max_length=60)
@@ -183,12 +214,28 @@ class _Reader(TypedReader):
                                                  "design_break_force": "force"}, "rope")  # fmt: skip
         length = self.datum("length", "length", form.rope.length, ("rope", "length"), "rope").value
         limit = self.number("core", "temperature", form.limits.core, ("limits",), "limits")
+        often = form.service.duties_per_year if form.service else None
+        duties = self.number("duties_per_year", "number", often, ("service",), "service")
         return model.Running(
             form.title, form.rope.card, self.at(("rope", "card")), rope, length, form.drum.surroundings,
             self._surroundings(form), tuple(self._part(item, index) for index, item in enumerate(form.path)),
             tuple(self._phase(item, index) for index, item in enumerate(form.phase)), form.practice, limit,
             form.repeat, form.spread.samples, form.spread.seed, tuple(self.typed), self.file, form.note,
+            duties_per_year=duties, wire=self._wire(form.wire_rope),
         )  # fmt: skip
+
+    def _wire(self, form: WireForm | None) -> model.Wire | None:
+        """The wire rope beside; its coefficients are those that the study gives."""
+        if form is None:
+            return None
+        kinds = {"diameter": "length", "wire_strength": "stress", "bent_length": "length", "highest_stress": "stress"}
+        kinds |= dict.fromkeys(("b0", "b1", "b2", "b3", "b4", "b5", "lowest_ratio", "highest_ratio"), "number")
+        given = {key: datum.value for key, datum in self._some(form, ("wire_rope",), kinds, "wire_rope").items()}
+        strength, slope, bent = given.pop("wire_strength"), given.pop("b3", 0.0), given.pop("bent_length", math.inf)
+        beyond: dict[str, Any] = {
+            key: given.pop(key, None) for key in ("b5", "lowest_ratio", "highest_ratio", "highest_stress")
+        }
+        return model.Wire(strength=strength, b3=slope, bent_length=bent, **given, **beyond)
 
     def _some(self, form: Any, path: places.Path, kinds: dict[str, str], owner: str) -> dict[str, Datum]:
         """The data of the keys that are given."""

@@ -49,6 +49,24 @@ class Phase:
 
 
 @dataclass(frozen=True)
+class Wire:
+    """A wire rope beside: size, strength of its wires, the user's coefficients and the ranges that they hold in."""
+
+    diameter: float
+    strength: float
+    b0: float
+    b1: float
+    b2: float
+    b3: float
+    b4: float
+    b5: float | None
+    bent_length: float
+    lowest_ratio: float | None
+    highest_ratio: float | None
+    highest_stress: float | None
+
+
+@dataclass(frozen=True)
 class Running:
     """The whole study. Surroundings, spray, drum and rope hold their data by key."""
 
@@ -70,3 +88,5 @@ class Running:
     file: str = ""
     note: str = ""
     digest: str = ""
+    duties_per_year: float | None = None
+    wire: Wire | None = None

@@ -68,6 +68,7 @@ def broken(raw: Table) -> Iterator[Broken]:
         yield from _fast(spot)
         yield from _slow(spot)
     yield from _dew(raw.get("weather"))
+    yield from _wire(raw.get("wire_rope"))
     repeat = raw.get("repeat", 1)
     if isinstance(repeat, int) and repeat <= MOST_REPEATS and repeat * len(phases) > MOST_PIECES:
         read, needs = f"{repeat} times {len(phases)} phases", f"at most {MOST_PIECES} phases in all"
@@ -245,3 +246,24 @@ def _inside(spot: Spot, reach: float | None, length: float | None) -> Iterator[B
         if reach is not None and low < reach:
             needs = f"at least {reach:.4g} m paid out: the path to the last span"
             yield Broken((*path, key), both, needs, "check payout, amplitude and path")
+
+
+def _wire(wire: Any) -> Iterator[Broken]:
+    """The term of the bent length has both its numbers, and is no pole; ranges have their ends in order."""
+    if not isinstance(wire, dict):
+        return
+    path: places.Path = ("wire_rope",)
+    if ("b5" in wire) != ("bent_length" in wire):
+        there, lacks = ("b5", "bent_length") if "b5" in wire else ("bent_length", "b5")
+        yield Broken((*path, there), shown(wire[there]), f"the key {lacks} beside it", "give both or none")
+    thick, bent = _value(wire, "diameter", "length"), _value(wire, "bent_length", "length")
+    slope = wire.get("b5")
+    if thick and bent and isinstance(slope, int | float) and not slope + math.log10(bent / thick) > 0.0:
+        read, needs = (
+            f"b5 + lg(l/d) = {slope + math.log10(bent / thick):.3g}",
+            "more than 0: a longer bend has less life",
+        )
+        yield Broken((*path, "b5"), read, needs, "check b5, bent_length and diameter")
+    low, high = wire.get("lowest_ratio"), wire.get("highest_ratio")
+    if isinstance(low, int | float) and isinstance(high, int | float) and low > high:
+        yield Broken((*path, "lowest_ratio"), shown(low), f"at most highest_ratio, {high:g}", "check both")
