@@ -149,6 +149,31 @@ def test_bend_by_tests_and_by_what_is_usual(radius: float, verdict: str, said: s
         assert "a radius of 160 mm at the chock (now 150 mm)" in check.needs
 
 
+LOW_AND_HIGH = (  # check, what the worse line has and what the other, the value of the worse by hand
+    ("bend", {"radius": 0.17}, {"radius": 0.20}, 8.5),  # a caution by the tests (10) against one by what is usual (15)
+    ("bend", {"radius": 0.32}, {"radius": 0.80}, 16.0),
+    ("tension", {"highest": [480e3, 0.0]}, {"highest": [100e3, 0.0]}, 480e3),
+    ("tension", {"highest": [700e3, 0.0]}, {"highest": [510e3, 0.0]}, 700e3),
+    ("core", {"core": 50.0}, {"core": 10.0}, 58.0),
+    ("core", {"core": 90.0}, {"core": 70.0}, 98.0),
+    ("margin", {"margin": 2.0}, {"margin": 9.0}, 1.2),
+    ("margin", {"margin": 0.9}, {"margin": 1.7}, 0.1),
+)
+
+
+@pytest.mark.parametrize(("name", "worse", "better", "value"), LOW_AND_HIGH)
+@pytest.mark.parametrize("is_first", [True, False])
+def test_check_of_two_lines_is_that_of_the_one_with_the_least_left(
+    name: str, worse: dict[str, Any], better: dict[str, Any], value: float, is_first: bool
+) -> None:
+    # Every value by hand from `line`: D/d 2 x radius / 40 mm, core +- 10 K evenly has P90 +8, margin +- 1 P10 -0.8.
+    pair = [line(**worse), line(**better)]
+    rope: Any = SimpleNamespace(refusal="")
+    rows = checks(rope, pair if is_first else pair[::-1], 1000e3, np.ones(N), Target(None))
+    (found,) = (check for check in rows if check.name == name)
+    assert found.value == pytest.approx(value, rel=0.02)
+
+
 def test_usual_ratio_of_an_unknown_fibre_is_none() -> None:
     assert usual_ratio("own-fibre") is None
     assert usual_ratio("para-aramid") == 20.0

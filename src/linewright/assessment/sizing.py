@@ -29,6 +29,7 @@ TAIL_WINDOW = (1.25, 1.30)  # of SDMBL
 ROUNDING = 1e-9
 # Usual D/d on fairleads and rollers, by the beginning of the fibre's name: common practice, no source.
 USUAL_RATIO = {"hmpe": 15.0, "lcp": 15.0, "para-aramid": 20.0, "polyester": 8.0, "polyamide": 8.0, "polypropylene": 8.0}
+SENSE = {"bend": -1.0, "tension": 1.0, "core": 1.0, "margin": -1.0}  # where worse lies: at less (-1) or at more (1)
 Verdict = Literal["ok", "caution", "fails"]
 By = Literal["p10", "p50"]
 
@@ -95,13 +96,16 @@ def checks(
 
 
 def _worst(found: list[Check]) -> Check:
-    """The check that fails, else that with a caution, else the first; of equals the one furthest from its limit."""
+    """Of one check on several lines that with the least left: its verdict first, then its value in its own sense.
+
+    The value and not its ratio to a limit: the lines of a bend can be held against different limits.
+    """
     rank = {"fails": 2, "caution": 1, "ok": 0}
 
-    def far(check: Check) -> float:
-        return 0.0 if check.value is None or not check.limit else abs(check.value / check.limit - 1.0)
+    def little(check: Check) -> float:
+        return -math.inf if check.value is None else SENSE[check.name] * check.value
 
-    return max(found, key=lambda check: (rank[check.verdict], far(check)))
+    return max(found, key=lambda check: (rank[check.verdict], little(check)))
 
 
 def usual_ratio(fibre: str) -> float | None:
