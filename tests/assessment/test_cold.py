@@ -94,7 +94,7 @@ def test_findings_when_the_air_leaves_a_tested_range_name_every_datum(make_case,
     assert untested(make_case(), shelf) == {"calm": [], "swell": []}
     for texts in untested(make_case(COLD), shelf).values():
         assert len(texts) == 1
-        assert "outside the tested range of loss_factor (0 to 80 C): not tested" in texts[0]
+        assert "outside the tested range of loss factor (0 to 80 C): not tested" in texts[0]
 
 
 def test_findings_when_strength_and_stiffness_are_left_in_the_cold_are_cautions(make_case, shelf) -> None:
@@ -106,7 +106,7 @@ def test_findings_when_strength_and_stiffness_are_left_in_the_cold_are_cautions(
     case = make_case(COLD, ('tail = { rope = "polyester-tail-double-braid", length = "11 m" }', ""))
     rows = found(case, dataclasses.replace(shelf, fibres=fibres), "temperature-untested")
     severity = {row.text.split("range of ")[1].split(" (")[0]: row.severity for row in rows}
-    assert severity == {"strength_factor, stiffness_factor": "caution", "loss_factor": "note"}
+    assert severity == {"strength factor, stiffness factor": "caution", "loss factor": "note"}
 
 
 def test_findings_when_a_wet_rope_freezes_say_so(make_case, shelf) -> None:

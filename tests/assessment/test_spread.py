@@ -61,8 +61,7 @@ def test_tests_when_ranked_leave_less_the_more_they_tell(board, found) -> None:
     rows = spread.tests(board, parts, lines, scores)
     assert [row.left for row in rows] == sorted(row.left for row in rows)
     assert all(0.2 < row.left < 1.1 for row in rows)
-    by_name = {row.name: row.left for row in rows}
-    assert by_name["break test of two lines in 2 years"] < 0.9
+    assert next(row.left for row in rows if row.name.startswith("break test of two lines")) < 0.9
 
 
 def test_choices_when_made_move_the_life_the_way_they_must(board, found) -> None:

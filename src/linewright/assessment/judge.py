@@ -273,14 +273,20 @@ def _untested(result: LineResult, j: int, about: str) -> list[Finding]:
         severity: Severity = "note" if core <= high and keys == ["loss_factor"] else "caution"
         outside = ([coldest] if coldest < low else []) + ([core] if core > high else [])
         if outside:
-            read = " and ".join(f"{value - ZERO_CELSIUS:.0f} C" for value in outside)
+            read = " and ".join(_celsius(value) for value in outside)
             span = f"{low - ZERO_CELSIUS:.0f} to {high - ZERO_CELSIUS:.0f} C"
-            text = f"{read} lies outside the tested range of {', '.join(keys)} ({span}): not tested"
+            named = ", ".join(key.replace("_", " ") for key in keys)
+            text = f"{read} lies outside the tested range of {named} ({span}): not tested"
             rows.append(Finding("temperature-untested", severity, text, about))
-    if coldest < ZERO_CELSIUS and result.setup.duty.wetness[j] > 0.0:
-        text = f"frozen wet rope, air down to {coldest - ZERO_CELSIUS:.0f} C: not tested"
+    if coldest < ZERO_CELSIUS - 0.5 and result.setup.duty.wetness[j] > 0.0:
+        text = f"frozen wet rope, air down to {_celsius(coldest)}: not tested"
         rows.append(Finding("temperature-untested", "caution", text, about))
     return rows
+
+
+def _celsius(kelvin: float) -> str:
+    """A temperature in whole degrees; none is minus nothing."""
+    return f"{round(kelvin - ZERO_CELSIUS) + 0:.0f} C"
 
 
 def _contacts(subject: Subject, case: Case) -> list[Finding]:

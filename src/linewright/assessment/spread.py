@@ -20,12 +20,12 @@ from linewright.cards.curves import TensionCurve, curves_for
 from linewright.cards.model import Shelf
 from linewright.case.model import Case
 from linewright.physics import bending, narrowing
-from linewright.physics.statistics import rank_shares
+from linewright.physics.statistics import rank_shares, weighted_quantile
 from linewright.physics.types import Array
 
 TOP = 10  # data that get an index of their own; the others share one
 LEAST_AGE = 0.25  # [years] below which ln life is not followed: a rope that ends at once is one outcome
-AHEAD = 2.0  # [years] from today of the lines that a break test takes
+AHEAD = (0.5, 1.0, 2.0)  # [years] from today of the lines that a break test takes: the latest within half a life
 CHOICE_SAMPLES = 512
 LINE = ("tension_fatigue_exponent", "tension_fatigue_constant")
 
@@ -51,9 +51,9 @@ class Board:
         }
 
 
-def ahead(case: Case) -> float:
-    """Age of the rope on board at the break test [years since new]."""
-    return sum(item.years for item in case.past) + AHEAD
+def _ahead(case: Case) -> tuple[float, ...]:
+    """Ages of the rope on board at which a break test could be made [years since new]."""
+    return tuple(sum(item.years for item in case.past) + years for years in AHEAD)
 
 
 def board_of(case: Case, shelf: Shelf, files: Gathered) -> Board:
@@ -61,7 +61,7 @@ def board_of(case: Case, shelf: Shelf, files: Gathered) -> Board:
     alone = replace(case, compared=())
     plan = plans_of(alone, shelf, files)[0]
     runner = Runner.of_board(plan, alone, weathers_of(plan))
-    runner = replace(runner, marks=tuple(sorted({ahead(case), *runner.marks})))
+    runner = replace(runner, marks=tuple(sorted({*_ahead(case), *runner.marks})))
     keys: dict[str, str] = {}
     data: dict[str, Datum] = {}
     for item in plan.mains:
@@ -86,25 +86,27 @@ def check(board: Board) -> None:
 
 @dataclass(frozen=True)
 class Split:
-    """Ages with all doubt, with ignorance alone and with scatter alone, shape (S,); weights of the first."""
+    """Ages with all doubt, ignorance alone and scatter alone, shape (S,); weights of the first, or why not."""
 
     whole: Array
     ignorance: Array
     scatter: Array
     weights: Array
+    refused: str = ""
 
 
 def split(board: Board, case: Case, scores: Mapping[str, Array]) -> tuple[Split, tuple[LineResult, ...]]:
     """The band with one kind of doubt frozen at a time; also the lines with all of it."""
     lines = board.runner.lines(scores, case.samples)
     whole = np.asarray(np.min([line.lives.age for line in lines], axis=0))
-    weights = np.ones(case.samples)
+    weights, refused = np.ones(case.samples), ""
     if case.evidence:
-        weights = board.runner.weigh(lines, scores).weights
+        weighed = board.runner.weigh(lines, scores)
+        weights, refused = weighed.weights, weighed.refused
     few = {name: values[:CHOICE_SAMPLES] for name, values in scores.items()}
     count = min(CHOICE_SAMPLES, case.samples)
     parts = [board.ages(board.without(few, doubt), count) for doubt in ("scatter", "ignorance")]
-    return Split(whole, parts[0], parts[1], weights), lines
+    return Split(whole, parts[0], parts[1], weights, refused), lines
 
 
 @dataclass(frozen=True)
@@ -173,24 +175,30 @@ def tests(board: Board, found: Split, lines: Sequence[LineResult], scores: Mappi
     first = lines[int(np.argmin([line.lives.age[0] for line in lines]))]
     rows = [
         Test(name, text, narrowing.expected_width(outcome, seen, doubt, found.weights))
-        for name, seen, doubt, text in _readings(first, scores)
+        for name, seen, doubt, text in _readings(first, scores, _when(found))
     ]
     return sorted(rows, key=lambda row: row.left)
 
 
-def _readings(line: LineResult, scores: Mapping[str, Array]) -> Iterator[tuple[str, Array, float, str]]:
+def _when(found: Split) -> int:
+    """Which of the dates for a break test: the latest within half the median life."""
+    half = 0.5 * weighted_quantile(found.whole, found.weights, 0.5)
+    return max((n for n, years in enumerate(AHEAD) if years <= half), default=0)
+
+
+def _readings(line: LineResult, scores: Mapping[str, Array], when: int) -> Iterator[tuple[str, Array, float, str]]:
     """Name, reading in every draw, standard deviation and its text of every test that the data allow."""
     draws = Draws(line.setup.subject.data, scores, len(line.lives.age), "", line.setup.subject.laws)
     core = line.blocks.core
     states = line.setup.duty.states
     hot = int(np.argmax(core[0] * (line.setup.duty.hours > 0.0)))
     yield f"thermocouples in the rope: core in {states[hot].name}", core[:, hot], 2.0, "2 K"
-    at = line.setup.marks.index(ahead(line.setup.case))
+    at, years = line.setup.marks.index(_ahead(line.setup.case)[when]), f"{AHEAD[when]:g} years"
     left = np.log(np.maximum(line.blocks.marks[:, 0, at], 1e-3))
-    yield f"break test of two lines in {AHEAD:.0f} years", left, 0.05 / np.sqrt(2.0), "5 % each"
+    yield f"break test of two lines in {years}", left, 0.05 / np.sqrt(2.0), "5 % each"
     longer = np.log(np.maximum(line.blocks.marks[:, 1, at], 1e-4))
     if np.ptp(longer) > 0.0:
-        yield f"tape on the line over {AHEAD:.0f} years: lengthening", longer, 0.15, "15 %"
+        yield f"tape on the line over {years}: lengthening", longer, 0.15, "15 %"
     for key, name, doubt in SINGLE:
         if draws.has(key) and draws.data[key].has_band and key in line.used:
             yield name, np.log(draws.of(key, 1)), doubt, f"{100.0 * doubt:.0f} %"

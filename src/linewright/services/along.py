@@ -19,6 +19,7 @@ from linewright.base.nearest import nearest
 from linewright.case.model import Case
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
+from linewright.services.spread import refused_lines
 from linewright.services.trial import read_given
 
 Row = dict[str, Any]
@@ -45,21 +46,30 @@ def along_of(root: Path, name: str = "", crop: str = "") -> Row:
             [Problem("--line", name, needs, f"did you mean {near}?" if near else "")],
         )
     numbers = [number for number, found in enumerate(names) if name in ("", found)]
-    scores, is_weighted = _scores(board, given.case)
+    scores, refused = _scores(board, given.case)
     with ThreadPoolExecutor(2) as threads:
         rows = list(threads.map(lambda number: _line(board, number, scores, piece), numbers))
-    return {"schema": SCHEMA, "title": given.case.title, "rope": board.runner.plan.title, "draws": DRAWS,
-            "is_weighted": is_weighted, "is_used": bool(given.case.past), "lines": rows}  # fmt: skip
+    return {
+        "schema": SCHEMA,
+        "title": given.case.title,
+        "rope": board.runner.plan.title,
+        "draws": DRAWS,
+        "is_weighted": bool(given.case.evidence) and not refused,
+        "refused": refused,
+        "is_used": bool(given.case.past),
+        "lines": rows,
+    }
 
 
-def _scores(board: Board, case: Case) -> tuple[dict[str, Array], bool]:
-    """Scores of equal weight: the first draws, or with evidence some of its weighted draws (systematic resampling)."""
+def _scores(board: Board, case: Case) -> tuple[dict[str, Array], str]:
+    """Scores of equal weight, and why evidence is refused: the first draws, or some weighted ones (systematically)."""
     if not case.evidence:
-        return score_matrix(board.columns, DRAWS, case.seed), False
+        return score_matrix(board.columns, DRAWS, case.seed), ""
     full = score_matrix(board.columns, case.samples, case.seed)
-    weights = board.runner.weigh(board.runner.lines(full, case.samples), full).weights
+    weighed = board.runner.weigh(board.runner.lines(full, case.samples), full)
+    weights = weighed.weights
     picked = np.searchsorted(np.cumsum(weights), (np.arange(DRAWS) + 0.5) / DRAWS * weights.sum())
-    return {name: values[picked] for name, values in full.items()}, bool(np.ptp(weights) > 0.0)
+    return {name: values[picked] for name, values in full.items()}, weighed.refused
 
 
 def _piece(text: str) -> float:
@@ -156,7 +166,10 @@ def along_lines(row: Row) -> list[str]:
     """The answer as lines."""
     weighted = ", weighted by evidence" if row["is_weighted"] else ""
     used = "; years from today, after its earlier trades" if row["is_used"] else ""
-    lines = [f"{row['title']}: {row['rope']}, wear along the rope, {row['draws']} draws{weighted}{used}"]
+    lines = [
+        *refused_lines(row["refused"]),
+        f"{row['title']}: {row['rope']}, wear along the rope, {row['draws']} draws{weighted}{used}",
+    ]
     for item in row["lines"]:
         lines += ["", *_line_text(item)]
     return [
@@ -174,7 +187,7 @@ def _line_text(item: Row) -> list[str]:
     for part in item["contacts"]:
         lines.append(
             f"  {part['contact']} at {part['metre']:.1f} m: its worst metre ends after {_year(part['years'])} years, "
-            f"mostly by {part['by']}; {part['from']:.1f} to {part['to']:.1f} m are worn with it"
+            f"mostly by {part['by']}; {_beside(part)}"
         )
     if item["elsewhere"]:
         far = item["elsewhere"]
@@ -184,17 +197,27 @@ def _line_text(item: Row) -> list[str]:
     return lines
 
 
+def _beside(part: Row) -> str:
+    """What is worn with the worst metre."""
+    if part["to"] - part["from"] < 0.2:
+        return "a hand's breadth beside it lasts longer"
+    return f"{part['from']:.1f} to {part['to']:.1f} m are worn with it"
+
+
 def _operation_text(item: Row, done: Row) -> list[str]:
     """What an operation at its best date gives; that it gives nothing, where it does not."""
     now, then = item["life"]["p50"], done["best"]["life"]["p50"]
     if then < 1.03 * now or now >= HORIZON:
         return [f"  {done['operation']}: no date makes the median life 3 % longer"]
-    good = [row["date"] for row in done["dates"] if row["life"]["p50"] >= 0.97 * then]
-    span = f"; {good[0]:.1f} to {good[-1]:.1f} years do within 3 %" if len(good) > 1 else ""
-    best, safest = done["best"], done["safest"]
-    lines = [f"  {done['operation']} after {best['date']:.1f} years: life {_years(best['life'])}{span}"]
-    if safest["life"]["p10"] > 1.05 * best["life"]["p10"]:
-        lines.append(f"    after {safest['date']:.1f} years, longest P10: life {_years(safest['life'])}")
+    best, safest, p10 = done["best"], done["safest"], item["life"]["p10"]
+    lines = [f"  {done['operation']} after {best['date']:.1f} years: life {_years(best['life'])}"]
+    if best["date"] > p10 and safest["date"] < best["date"]:
+        lines = [
+            f"  inspect after {safest['date']:.1f} years, and {done['operation']} then where it is worn: "
+            f"life {_years(safest['life'])}",
+            f"    by the calendar after {best['date']:.1f} years: life {_years(best['life'])}; a tenth ends before "
+            f"{_year(p10)} years",
+        ]
     return lines
 
 

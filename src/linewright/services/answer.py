@@ -204,7 +204,8 @@ def _wide(result: Row) -> list[str]:
         return [f"Wide because:     {why_no_band(result)}"]
     because = ", ".join(f"{row['text'].partition(' (')[0]} ({100 * row['share']:.0f} %)" for row in found)
     tests = ", or ".join(narrows(row["key"], row["text"]) for row in found)
-    return [f"Wide because:     {because}", f"Would narrow it:  {tests}"]
+    ranked = "linewright spread ranks the tests"
+    return [f"Wide because:     {because}", f"Would narrow it:  {tests}; {ranked}"]
 
 
 def caution_rows(result: Row) -> list[str]:

@@ -15,6 +15,7 @@ from linewright.assessment.draws import score_matrix
 from linewright.assessment.life import HORIZON
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
+from linewright.services.answer import fit
 from linewright.services.result import meaning
 from linewright.services.trial import read_given
 
@@ -50,6 +51,7 @@ def spread_of(root: Path, samples: int | None = None, size: int = SIZE, tell: To
         "title": given.case.title,
         "rope": board.runner.plan.title,
         "samples": given.case.samples,
+        "refused": found.refused,
         "is_weighted": bool(np.ptp(found.weights) > 0.0),
         "life": _band(found.whole, found.weights),
         "ignorance_alone": _band(found.ignorance, even),
@@ -79,10 +81,12 @@ def spread_lines(row: Row) -> list[str]:
     weighted = ", weighted by evidence" if row["is_weighted"] else ""
     before = " before the evidence" if row["is_weighted"] else ""
     return [
+        *refused_lines(row["refused"]),
         f"{row['title']}: {row['rope']}, {row['samples']} draws{weighted}",
         f"  life, all doubt                    {_years(row['life'])}",
         f"  what we do not know alone          {_years(row['ignorance_alone'])}{before}",
         f"  scatter between equal ropes alone  {_years(row['scatter_alone'])}{before}",
+        "  (bands are lopsided: what is held at its centre moves the median too)",
         "",
         *_tests(row),
         "",
@@ -93,6 +97,11 @@ def spread_lines(row: Row) -> list[str]:
         "  Widths and shares are of ln(life), P10 to P90. All come from the fast model of `run`. They say what to",
         "  learn next, not what is safe: maker, class and terminal, and a competent person, decide.",
     ]
+
+
+def refused_lines(reason: str) -> list[str]:
+    """That evidence was refused, before anything else."""
+    return [f"Evidence REFUSED, the draws are not weighted: {reason}"] if reason else []
 
 
 def _years(band: Row) -> str:
@@ -120,7 +129,7 @@ def _indices(row: Row) -> list[str]:
     told = "What makes it wide, before the evidence" if row["is_weighted"] else "What makes it wide"
     head = f"{told:<66}{'alone':>8}{'with others':>13}{'rank':>8}"
     lines = [
-        f"  {item['text'].partition(' (')[0]}"[:64].ljust(66)
+        f"  {fit(item['text'].partition(' (')[0], 62)}".ljust(66)
         + "".join(
             f"{100 * max(item[key], 0.0):>{width}.0f} %" for key, width in (("first", 6), ("total", 11), ("rank", 6))
         )

@@ -271,7 +271,8 @@ def _datum(scene: Scene, asked: Question) -> Node:
     rows = sorted(asked.data, key=lambda row: owners.index(row["owner"]) if row["owner"] in owners else len(owners))
     found = tuple(told(scene, row) for row in rows)
     first = found[0]
-    uses = ", ".join(formulas.users_of(first["key"])) or "no number of this result"
+    rest = "the weights of all draws" if first["owner"].startswith("evidence ") else "no number of this result"
+    uses = ", ".join(formulas.users_of(first["key"])) or rest
     share = f"; makes {100 * first['share_of_band']:.0f} % of the band of life" if first["share_of_band"] else ""
     return Node(
         f"{first['key']}: {first['text']}", first["value"] if not isinstance(first["value"], list) else "table",
