@@ -40,6 +40,19 @@ def test_node_when_its_heat_is_too_much_without_growing_is_not_said_to_run_away(
     assert runs_away(node(500.0), np.full(1, AIR), AIR + 60.0)
 
 
+def saturating(kelvin: np.ndarray) -> np.ndarray:
+    """Heat that rises in a step of 30 K about 30 and then no more."""
+    return 26.0 + 30.0 / (1.0 + np.exp((30.0 - kelvin) / 3.0))
+
+
+@pytest.mark.parametrize(("limit", "away"), [(np.inf, False), (60.0, False), (55.9, False), (45.0, True)])
+def test_node_when_its_heat_saturates_settles_above_the_step(limit: float, away: bool) -> None:
+    # By hand: at 56 the step is 30/(1 + e^(-26/3)) = 29.995 K, so that 55.995 is its field, with a gain of 0.002; on
+    # the way the gain is up to 30/(4 3) = 2.5. Passed at 45 the steps still grow: what heat does beyond is not asked.
+    assert saturating(np.full(1, 55.995)) == pytest.approx(55.995, abs=1e-3)
+    assert runs_away(saturating, np.full(1, 20.0), limit) is away
+
+
 @pytest.mark.parametrize(("delta", "away"), [(0.85, False), (0.91, True)])
 def test_slab_runs_away_beyond_the_critical_parameter_of_the_literature(delta: float, away: bool) -> None:
     """Frank-Kamenetskii 1955 (from memory): a slab with cold faces, theta'' + delta exp(theta) = 0 on -1 < z < 1,

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from copy import copy
 from dataclasses import replace
 
 import numpy as np
@@ -24,7 +25,7 @@ from linewright.physics.running import (
     strip_conductance,
     time_share,
 )
-from linewright.physics.running_field import Pace, run
+from linewright.physics.running_field import PERIODIC, Pace, _Run, run
 from linewright.physics.running_load import Scene, means_of
 from linewright.physics.running_parts import Around, Fabric, Path, Piece, Sheave, Stretch, running_grid
 from linewright.physics.running_steady import runs_away, settle
@@ -364,3 +365,22 @@ def test_water_film_when_it_flows_across_is_churchill_and_bernstein() -> None:
 def test_motion_when_it_cannot_be_is_refused(make: object, words: str) -> None:
     with pytest.raises(ValueError, match=words):
         make()  # type: ignore[operator]
+
+
+@pytest.mark.parametrize("slow", [0.005, 0.0005])
+def test_run_when_a_slow_sheave_hides_behind_a_fast_rope_goes_on(slow: float) -> None:
+    # Closed form: the rope's cycles change it by 1 K x 0.5^n, the steel (in one cell also the rope) by slow x 0.99^n.
+    # From cycle n on the steel still moves by slow x 0.99^(n + 1)/(1 - 0.99): 0.5 K after the rope has come to rest, by
+    # a change that is the smaller one in the sixth cycle, where the larger adds up to 0.03 K.
+    seen = scene(fabric(), path(), [HEAVE])
+    going, left = _Run(seen), 100_000
+    for n in range(2000):
+        before = copy(going)
+        change = np.full_like(going.state.cells, 0.5**n)
+        change[..., 0] += slow * 0.99**n
+        going.state = replace(going.state, cells=going.state.cells + change)
+        going.steels = going.steels + slow * 0.99**n
+        if going.has_come_round(before, left - n):
+            break
+    remains = slow * 0.99 ** (n + 1) / 0.01 + 0.5**n
+    assert 0.04 < remains < PERIODIC

@@ -19,6 +19,7 @@ from linewright.physics.field_time import History, Steps, history
 from linewright.physics.running import Travel
 from linewright.physics.running_load import Exchange, Means, Scene, exchanges, field_rope, load_of, means_of, sliding
 from linewright.physics.running_parts import Piece
+from linewright.physics.series import remainder
 from linewright.physics.types import Array
 
 WILD = 5000.0  # a temperature that no steady search needs to pass [K]
@@ -101,7 +102,8 @@ class _Run:
         self.rows: list[tuple[float, Array, Array, Array]] = [(0.0, start, start, self.steels.copy())]
         self.bends, self.balance, self.steel_balance = np.zeros(width), Balance({}, {}), Balance({}, {})
         self.streams: dict[str, float] = {}
-        self.periodic, self.change = np.inf, 0.0
+        self.periodic = np.inf
+        self.changes: tuple[Array, ...] = ()
 
     def go(self, piece: Piece, tolerance: float, known: tuple[Means, Rope]) -> None:
         """Do a stretch of time, in halves where its heat would carry it far past the melting range."""
@@ -158,13 +160,14 @@ class _Run:
             self.steel_balance = self.steel_balance.plus(row)
         return after
 
-    def has_come_round(self, before: _Run) -> bool:
-        """Whether further cycles would change no temperature by much, by the last two changes as a geometric row."""
-        change = float(np.max(np.abs(self.state.cells - before.state.cells)))
-        change = max(change, float(np.max(np.abs(self.steels - before.steels), initial=0.0)))
-        shrinks = change / self.change if self.change > 0.0 else np.inf
-        self.change = change
-        return change == 0.0 or (shrinks < 1.0 and change * shrinks / (1.0 - shrinks) < PERIODIC)
+    def has_come_round(self, before: _Run, left: int) -> bool:
+        """Whether the cycles left, or endless ones, would change no temperature by much, by the last four changes."""
+        change = np.r_[(self.state.cells - before.state.cells).ravel(), self.steels - before.steels]
+        self.changes = (*self.changes, change)[-4:]
+        small = np.abs(change) * left < PERIODIC
+        if small.all() or len(self.changes) < 4:
+            return bool(small.all())
+        return bool(np.all(small | (np.abs(remainder(np.stack(self.changes))) < PERIODIC)))
 
     def count_on(self, before: _Run, cycles: int) -> None:
         """Add some cycles like the last."""
@@ -312,8 +315,9 @@ def run(scene: Scene, pieces: list[Piece], pace: Pace | None = None, repeat: int
         _cycle(going, pieces, pace)
         if going.melted:
             break
-        if going.has_come_round(before) and cycle + 1 < repeat:
-            going.count_on(before, repeat - cycle - 1)
+        left = repeat - cycle - 1
+        if left and going.has_come_round(before, left):
+            going.count_on(before, left)
             break
     return going.past()
 

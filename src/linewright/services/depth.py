@@ -111,7 +111,8 @@ def _state_row(item: Prepared, j: int) -> Row:
 def _why(item: Prepared, j: int) -> str:
     """Why there is no steady temperature below the melting range: growth without end, or too much heat."""
     if heat_runs_away(item.setup, j):
-        return "runs away: its heat grows faster with temperature than what carries it away; no steady temperature"
+        why = "runs away: its heat grows faster with temperature than what carries it away"
+        return f"{why}; no steady temperature below the melting range"
     return "too hot: more heat than can leave below the melting range; no steady temperature below it"
 
 
