@@ -279,6 +279,17 @@ def test_rope_that_never_moves_has_no_end_of_bending(tmp_path: Path) -> None:
     assert found.cutting.shift is None
 
 
+def test_bend_when_the_card_claims_no_longer_life_says_so(example: Assessed, tmp_path: Path) -> None:
+    # 10 % load at D/d 20 and 20 C: 1.8e4 x 3^2.5 = 2.8e5 by the law, held at 1e5. The example: 1.1e4 bends.
+    path = tmp_path / "running.toml"
+    path.write_text(HEAD + HEAVE.replace('"15 %LDBF"', '"10 %LDBF"'), encoding="utf-8")
+    low = assess_running(read_running(path), SHELF).life
+    assert low is not None
+    assert low.is_capped
+    assert example.life is not None
+    assert not example.life.is_capped
+
+
 def test_bend_when_sharper_than_any_test_has_no_life(tmp_path: Path) -> None:
     path = tmp_path / "running.toml"
     path.write_text(HEAD.replace('diameter = "0.8 m"\nwrap', 'diameter = "0.28 m"\nwrap') + HEAVE, encoding="utf-8")

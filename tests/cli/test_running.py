@@ -30,6 +30,8 @@ def test_answer_when_dry_never_tells_a_temperature_of_what_is_not_sustainable(st
     text = "\n".join(running_lines(row))
 
     assert "not sustainable, too hot: steady heat would take it to the melting range" in text
+    assert "Life     not sustainable, no life" in text
+    assert row["life"] == {"reason": "not sustainable", "duties_per_year": None}
     (steady,) = row["as_given"]["steady"]
     assert (steady["core"], steady["skin"], steady["is_sustainable"]) == (None, None, False)
     assert row["as_given"]["hottest_core"] is None
@@ -54,6 +56,10 @@ def test_command_when_asked_keeps_result_answer_and_tables(run: Run, study: Path
     assert float(rows[-1][0]) == pytest.approx(6 * 3600.0)
     bends = [row.split(",") for row in (tmp_path / "kept" / "bends.csv").read_text(encoding="utf-8").splitlines()[1:]]
     assert max(float(count) for _, count in bends) == pytest.approx(2 * 6 * 360.0)  # two a cycle of 10 s
+    worn = [row.split(",") for row in (tmp_path / "kept" / "wear.csv").read_text(encoding="utf-8").splitlines()[1:]]
+    worst = max(worn, key=lambda line: float(line[1]))
+    assert 1483.1 < float(worst[0]) < 1485.8
+    assert row["life"]["by_mark"]["loss"][0] == 0.0 or row["life"]["by_mark"]["loss"][0] < 1e-3 * float(worst[1])
     assert (tmp_path / "kept" / "answer.txt").read_text(encoding="utf-8") in out
 
 
@@ -63,6 +69,21 @@ def test_command_when_asked_for_json_prints_the_stored_form(run: Run, study: Pat
     assert code == 0
     assert row["required_cooling"]["film"] > 0.0
     assert {item["key"] for item in row["used"]} >= {"bending_loss", "radial_conductivity_wet", "film", "period"}
+
+
+def test_command_when_told_of_service_and_a_wire_rope_answers_in_years_beside_it(run: Run, study: Path) -> None:
+    more = '[service]\nduties_per_year = 12\n[wire_rope]\ndiameter = "68 mm"\nwire_strength = "1960 MPa"\n'
+    more += "b0 = 0.5\nb1 = -0.6\nb2 = 7.5\nb4 = -1.6\n"
+    study.write_text(study.read_text(encoding="utf-8") + more, encoding="utf-8")
+    code, out, _ = run("running", study, "--json")
+    row = json.loads(out)
+    life, wire = row["life"], row["wire_rope"]
+    assert code == 0
+    assert life["crop"]["years"]["p50"] == pytest.approx(life["crop"]["runs"]["p50"] / 12.0, rel=1e-3)
+    assert life["crop"]["hours"]["p50"] == pytest.approx(life["crop"]["runs"]["p50"] * 6.0, rel=1e-3)
+    assert wire["runs"] == pytest.approx(wire["cycles"] / 4320.0, rel=1e-3)  # two bends a wave of 10 s for six hours
+    assert wire["over_fibre"] == pytest.approx(wire["runs"] / life["crop"]["runs"]["p50"], rel=1e-3)
+    assert {item["key"] for item in row["used"]} >= {"bending_reference_cycles", "duties_per_year", "b2"}
 
 
 def test_example_when_it_is_there_already_is_not_overwritten(run: Run, study: Path) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from linewright.assessment.draws import Draws, column
-from linewright.assessment.running_life import RunningLife, WireLife, life_of, why_none, wire_life
+from linewright.assessment.running_life import Beside, RunningLife, WireLife, life_of, uncapped, why_none, wire_life
 from linewright.assessment.running_setup import (
     Setup,
     everywhere_sprayed,
@@ -139,7 +139,7 @@ def assess_running(study: Running, shelf: Shelf, told: Told | None = None) -> As
     cooling = _cooling(found, central, given, limits[name])
     core_at_first = min(float(np.max(given.past.core)), limits["melting range"])
     why = why_none(found, aside, _melts(found, given))
-    lasting = None if why else _lasting(found, aside, runs, dry)
+    lasting = None if why else _lasting(found, aside, runs, given, dry)
     return Assessed(found, limits, name, given, dry, band, cooling, float(band.core[0]) - core_at_first,
                     tuple(pieces), tuple(sorted(draws.asked | (aside.asked if lasting else set()))), why, lasting,
                     _wire(found, central, pieces))  # fmt: skip
@@ -149,14 +149,18 @@ def _melts(found: Setup, variant: Variant) -> bool:
     return variant.past.melted or bool(np.max(variant.past.skin) >= found.data["melting_temperature"].value)
 
 
-def _lasting(found: Setup, draws: Draws, runs: list[Worn], dry: Variant | None) -> RunningLife:
+def _lasting(found: Setup, draws: Draws, runs: list[Worn], given: Variant, dry: Variant | None) -> RunningLife:
     """Life of all draws, and of the central run without spray."""
     central = draws.block(slice(0, 1))
     pieces = pieces_of(found, central)
-    without = None
-    if dry is not None:
-        without = worn(found, central, scene_of(found, central, pieces, FINE, False), pieces, dry.past, Pace())
-    return life_of(found, central, runs, scene_of(found, central, pieces, COARSE).grid.length, without)
+    free = Draws(uncapped(found).data, central.scores, 1)
+
+    def run(past: Past, rope: Draws, spray: bool = True) -> Worn:
+        return worn(found, rope, scene_of(found, rope, pieces, FINE, spray), pieces, past, Pace())
+
+    dry_run = None if dry is None else run(dry.past, central, False)
+    beside = Beside(dry_run, run(given.past, central), run(given.past, free))
+    return life_of(found, central, runs, scene_of(found, central, pieces, COARSE).grid.length, beside)
 
 
 def _wire(found: Setup, draws: Draws, pieces: list[Piece]) -> WireLife | None:

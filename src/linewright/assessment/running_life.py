@@ -6,7 +6,7 @@ Losses add in ln strength as for a moored line (`life`), with runs in the place 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -28,6 +28,7 @@ HALF = 0.5  # of the worst metre's loss, above which a metre belongs to its zone
 MOST_CUTS = 20
 POINTS = 2000  # places at which a shift is tried
 FEWEST, MOST_BENDS = 10.0, 1e10  # bending cycles of a wire rope; beyond, its coefficients are wrong
+CAP, FREE = "bending_cycle_cap", 1e30  # the card's cap on cycles, and none
 EQUAL = 0.01  # by which the worst metre may miss the half
 
 
@@ -54,7 +55,7 @@ class RunningLife:
     crop: runs until the worst metre meets its first criterion (s,); discard: until no cutting helps (s,); 0 where the
     rope melts. Of the central case: criterion, mark [m], losses of ln strength at the end by mechanism (M,), loss per
     run (Q,) at the marks (Q,), cutting. without: runs of the central case without spray; lacking: mechanisms that the
-    card has no data for.
+    card has no data for; whether the card's cap on bending cycles decides at the worst metre.
     """
 
     crop: Array
@@ -67,6 +68,13 @@ class RunningLife:
     cutting: Cutting
     without: float | None
     lacking: tuple[str, ...]
+    is_capped: bool
+
+
+def uncapped(found: Setup) -> Setup:
+    """The same rope without the cap on cycles that its card sets."""
+    free = {key: replace(found.data[key], value=FREE, low=FREE, high=FREE, shape="fixed") for key in (CAP,)}
+    return replace(found, data={**found.data, **free})
 
 
 def why_none(found: Setup, draws: Draws, melts: bool) -> str:
@@ -113,18 +121,30 @@ def lives(found: Setup, worn: Sequence[Worn]) -> tuple[life.Lives, Array]:
     return ended, np.where([one.melts for one in worn], 0.0, RUNS * ended.age)
 
 
-def life_of(found: Setup, draws: Draws, worn: Sequence[Worn], edges: Array, dry: Worn | None) -> RunningLife:
-    """Life of all draws; `worn` in their order, `edges` of the cells [m], `dry` the central run without spray."""
+@dataclass(frozen=True)
+class Beside:
+    """Central runs beside: without spray, if there is any; as given and without the card's cap, on finer cells."""
+
+    dry: Worn | None
+    given: Worn
+    free: Worn
+
+
+def life_of(found: Setup, draws: Draws, worn: Sequence[Worn], edges: Array, beside: Beside) -> RunningLife:
+    """Life of all draws; `worn` in their order, `edges` of the cells [m]."""
+    dry = beside.dry
     ended, crop = lives(found, worn)
     marks = 0.5 * (edges[1:] + edges[:-1])
     loss = worn[0].loss.sum(axis=0)
     cell = int(ended.metre[0])
     cutting = cutting_of(found.study, edges, loss, worn[0].loss[NAMES.index("bending")], cell)
     without = None if dry is None else float(lives(found, [dry])[1][0])
+    bent = [float(run.loss[NAMES.index("bending")].max()) for run in (beside.given, beside.free)]
     lacking = tuple(name for name in NAMES if name not in assessed(draws))
     why = int(ended.criterion[0])
     return RunningLife(crop, _discard(found, worn, marks, cutting, crop), life.CRITERIA[why] if why >= 0 else "",
-                       float(marks[cell]), ended.losses[0], loss, marks, cutting, without, lacking)  # fmt: skip
+                       float(marks[cell]), ended.losses[0], loss, marks, cutting, without, lacking,
+                       bent[0] > (1.0 + EQUAL) * bent[1])  # fmt: skip
 
 
 def cutting_of(study: Running, edges: Array, loss: Array, bent: Array, worst: int) -> Cutting:

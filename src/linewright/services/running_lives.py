@@ -46,6 +46,7 @@ def life_row(found: Assessed, places: Callable[[float], list[str]]) -> Row:
         "shift": None if cutting.shift is None else round(cutting.shift, 1),
         "shifts": cutting.shifts,
         "without_spray": None if lasting.without is None else float(f"{lasting.without:.4g}"),
+        "is_capped": lasting.is_capped,
         "not_assessed": list(lasting.lacking),
         "hottest_is_most_bent": _is_most_bent(found),
         "extrapolated": _extrapolated(found),
@@ -118,13 +119,16 @@ def number(value: float) -> str:
     return f"{value:.2g}" if value < 100.0 else f"{value:.0f}"
 
 
+def _most(runs: float) -> str:
+    return f"more than {MOST:.0f}" if runs >= MOST else number(runs)
+
+
 def _span(band: Row, often: float | None) -> str:
     """P50 (P10 to P90) in runs, and in years or hours."""
-    runs = band["runs"]
-    most = "more than " if runs["p50"] >= MOST else ""
-    text = f"{most}{number(runs['p50'])} runs ({number(runs['p10'])} to {number(runs['p90'])})"
+    runs, hours = band["runs"], band["hours"]["p50"]
+    text = f"{_most(runs['p50'])} runs ({_most(runs['p10'])} to {_most(runs['p90'])})"
     if 0.0 < runs["p50"] < 1.0:
-        text += f", {number(band['hours']['p50'])} h"
+        text += f", {number(hours)} h" if hours >= 1.0 else f", {number(60.0 * hours)} min"
     if band["years"] is not None and often is not None:
         text += f", {number(band['years']['p50'])} years at {number(often)} runs a year"
     return text
@@ -188,6 +192,12 @@ def life_cautions(row: Row) -> list[str]:
         for bend in life["extrapolated"]:
             rows.append(f"! D/d {bend['ratio']:g} at {fit(bend['name'], 30)} is below the tests ({bend['tested']:g}): "
                         "bending life is extrapolated")  # fmt: skip
+        if life["is_capped"]:
+            rows.append(
+                "! bending life is held at the most cycles that the card claims: at so low a load it may be longer"
+            )
+        if not all(steady["is_sustainable"] for steady in row["as_given"]["steady"]):
+            rows.append("! life holds only for runs that begin cold and end as given: the heave is not sustainable")
         if life["not_assessed"]:
             rows.append(f"! not assessed, the card has no data: {', '.join(life['not_assessed'])}")
         rows.append("! life leaves out sunlight, the time between runs, axial compression and damage by hand")

@@ -216,12 +216,13 @@ class _Reader(TypedReader):
         limit = self.number("core", "temperature", form.limits.core, ("limits",), "limits")
         often = form.service.duties_per_year if form.service else None
         duties = self.number("duties_per_year", "number", often, ("service",), "service")
+        wire = self._wire(form.wire_rope)
         return model.Running(
             form.title, form.rope.card, self.at(("rope", "card")), rope, length, form.drum.surroundings,
             self._surroundings(form), tuple(self._part(item, index) for index, item in enumerate(form.path)),
             tuple(self._phase(item, index) for index, item in enumerate(form.phase)), form.practice, limit,
             form.repeat, form.spread.samples, form.spread.seed, tuple(self.typed), self.file, form.note,
-            duties_per_year=duties, wire=self._wire(form.wire_rope),
+            duties_per_year=duties, wire=wire,
         )  # fmt: skip
 
     def _wire(self, form: WireForm | None) -> model.Wire | None:
