@@ -9,7 +9,9 @@ import pytest
 
 from linewright.assessment import life
 from linewright.assessment import line as line_stage
-from linewright.assessment.bounds import bounds_of, crossing, falls, points_of
+from linewright.assessment.bounds import SLACK, bounds_of, crossing, falls, points_of
+from linewright.assessment.duty import Elastic
+from linewright.assessment.rope import tail_subject
 from linewright.assessment.swung import swung
 from linewright.assessment.whole import Gathered, assess_case
 from linewright.assessment.window import HOT, YEAR, Scene, Window, central_cores, scene_of, window
@@ -153,6 +155,21 @@ def test_window_is_monotone_in_air_and_swell(mapped: Window) -> None:
     assert np.ptp(mapped.core) > 60.0
 
 
+def test_margin_when_it_rises_with_air_has_a_draw_whose_strength_does(given: tuple[Any, Any, Gathered]) -> None:
+    # LCP: 1.05 (1.00 to 1.10) at -40, 1.02 (1.00 to 1.04) at 0 C. By hand a draw at z = -1.8 of the band (5 % at
+    # -1.645) has 1.05 (1/1.05)^(1.8/1.645) = 0.995 and 1.02 (1/1.02)^1.094 = 0.998: such a draw gains, no other.
+    case, shelf, files = given
+    line = replace(case.lines[0], rope="lcp-12-strand")
+    scene = scene_of(replace(case, lines=(line,), compared=()), shelf, files, 0, 0)
+    air = ZERO_CELSIUS + np.linspace(-40.0, 0.0, 5)
+    found = window(scene, 1, air, ("swell", np.array([1.0])))
+    strength = scene.draws.curve("strength_factor", air[None, :])
+    gains = np.diff(strength, axis=1).max(axis=1) > 1e-6
+    assert 0 < gains.sum() < 0.15 * SAMPLES
+    rises = np.diff(found.margin[:, :, 0], axis=1).max(axis=1) > 1e-6
+    np.testing.assert_array_equal(rises, gains)
+
+
 def test_highest_tension_over_the_swell_is_the_most_probable_one_by_hand(scene: Scene, mapped: Window) -> None:
     # By hand, Longuet-Higgins 1952 (from memory): of n Rayleigh waves the highest is sigma sqrt(2 ln n) above the
     # mean, sigma half the significant amplitude. LDBF of the 36 mm rope 1230 (36/42)^2 = 903.7 kN; mean 180.7 kN,
@@ -161,6 +178,74 @@ def test_highest_tension_over_the_swell_is_the_most_probable_one_by_hand(scene: 
     expected = 0.20 * force + mapped.across * 0.5 * 0.065 * force * np.sqrt(2.0 * np.log(n))
     np.testing.assert_allclose(mapped.duty.highest, expected, rtol=1e-6)
     assert 0.20 * force + 0.5 * 0.065 * force * 4.072 == pytest.approx(300.3e3, rel=1e-3)
+
+
+def test_window_when_a_motion_drives_the_swing_pulls_harder_in_cold_air(scene: Scene) -> None:
+    # By hand, of two springs in series: EA of the rope goes with the card's factor at the state's mean air, moved with
+    # the air of the map (the tail's card has no factor at all or its own). A swing in kN stays what it is.
+    own = scene.weather.air[2, HOT]
+    air = own + np.array([-45.0, 0.0, 20.0])
+    found = window(scene, 2, air, ("swell", np.array([0.5, 1.0])))
+    line = scene.subject.line
+    rope = Elastic.of(scene.subject.data)
+    tail = Elastic.of(tail_subject(scene.case, scene.shelf, line).data)  # type: ignore[union-attr]
+    for n, moved in enumerate(air - own):
+        cold, soft = (part.at(scene.duty.air[2] + moved) for part in (rope, tail))
+        swing = found.swing[n, 1]
+        pulls = [part.axial(found.duty.mean[1], swing) / length for part, length in ((cold, 45.0), (soft, 11.0))]
+        assert swing == pytest.approx(0.4 / (1.0 / pulls[0] + 1.0 / pulls[1]), rel=1e-6)
+    assert found.swing[0, 1] > 1.05 * found.swing[1, 1] > 1.05 * found.swing[2, 1] * 0.96
+    assert (found.highest[0] > found.highest[1]).all()
+    np.testing.assert_allclose(found.swing[1], found.duty.swing)
+    typed = window(scene, 1, air, ("swell", np.array([1.0])))
+    assert np.ptp(typed.swing) == 0.0
+
+
+def test_window_when_the_air_is_that_of_a_run_meets_its_cold_margin(given: tuple[Any, Any, Gathered]) -> None:
+    # The same study in a climate that is 30 K colder, by `run`, is the window's column 30 K colder.
+    case, shelf, files = given
+    scene = scene_of(*given, 0, 0)
+    own = scene.weather.air[2, HOT]
+    name = case.berths[0].climate
+    card = shelf.climates[name]
+    moved = ("air_low", "air_high", "dew_point")
+    months = tuple(replace(row, **{key: getattr(row, key) - 30.0 for key in moved}) for row in card.months)
+    colder = replace(shelf, climates={**shelf.climates, name: replace(card, months=months)})
+    line = assess_case(case, colder, None, files).ropes[0].lines[0]
+    found = window(scene, 2, np.array([own - 30.0, own]), ("swell", np.array([1.0])))
+    assert line.setup.weather.air[2, HOT] == pytest.approx(own - 30.0, abs=1.0)  # another hour may be the hot one
+    assert found.highest[0, 0] == pytest.approx(line.setup.duty.highest[2], rel=1e-6)
+    assert found.highest[0, 0] > 1.05 * found.highest[1, 0]
+    np.testing.assert_allclose(found.margin[:, 0, 0], line.blocks.margin[:, 2], rtol=5e-3)
+
+
+@pytest.mark.parametrize(("kind", "mean", "amplitude", "taut"), [
+    ("significant", 10.0, 8.0, 1.5 * 10.0 / 8.0),
+    ("constant", 10.0, 6.0, 10.0 / 6.0),
+])  # fmt: skip
+def test_window_when_the_swell_leaves_the_line_slack_says_where(
+    given: tuple[Any, Any, Gathered], kind: str, mean: float, amplitude: float, taut: float
+) -> None:
+    # By hand: what a typed state is refused for, a sine beyond its mean and an irregular swing beyond 1.5 times it,
+    # ends the map at 1.875 and 1.667 times the swell. Cut at zero at twice the swell: 2 x 6 - 10 of 12 = 1/6 of a sine.
+    case, shelf, files = given
+    berth = case.berths[0]
+    tension = replace(berth.states[1].tension["springs"], mean=Load(mean / 100.0, "LDBF"),
+                      amplitude=Load(amplitude / 100.0, "LDBF"), amplitude_kind=kind)  # fmt: skip
+    states = (berth.states[0], replace(berth.states[1], tension={"springs": tension}), *berth.states[2:])
+    case = replace(case, berths=(replace(berth, states=states),))
+    scene = scene_of(case, shelf, files, 0, 0)
+    air = ZERO_CELSIUS + np.array([0.0, 25.0, 40.0])
+    found = window(scene, 1, air, ("swell", np.linspace(0.1, 2.0, 20)))
+    bounds = bounds_of(scene, found, points_of(found, np.ones(SAMPLES)))
+    np.testing.assert_allclose(bounds.first[SLACK], taut, rtol=1e-6)
+    assert bounds.passed((SLACK,)).sum() == 3 * int(np.sum(np.linspace(0.1, 2.0, 20) > taut))
+    assert (np.diff(found.clipped, axis=1) >= 0.0).all()
+    if kind == "constant":
+        assert found.clipped[0, -1] == pytest.approx(1.0 / 6.0)
+    for values, sign, room in ((found.core, 1.0, SETTLED), (found.margin, -1.0, 1e-9), (found.hours, -1.0, 1e-3)):
+        for axis in (1, 2):
+            assert (sign * np.diff(values, axis=axis)).min() > -room * (YEAR if room == 1e-3 else 1.0)
 
 
 def state_with(**tension: Any) -> State:

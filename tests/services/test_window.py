@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from linewright.services.figures_card import crew_card
 from linewright.services.figures_window import core_map, hours_map, write_card, write_window
 from linewright.services.figures_zones import DOTS, HATCH
 from linewright.services.window import Asked, window_of
-from linewright.services.window_text import amplitude_at, in_short, short_bound, window_lines
+from linewright.services.window_text import in_short, short_bound, window_lines
 
 Row = dict[str, Any]
 
@@ -48,14 +49,76 @@ def test_a_map_that_is_monotone_says_nothing_of_it(row: Row) -> None:
 
 
 def test_bounds_in_words(row: Row) -> None:
-    # By hand: half way between points at 1.0 and 1.2 times 100 kN is 1.1 times, 110 kN; no swell has no amplitude.
-    own = {**row, "across": {**row["across"], "kind": "swell", "values": [1.0, 1.2], "amplitude": [100e3, 120e3]}}
-    assert amplitude_at(own, 1.1) == pytest.approx(110e3)
-    assert amplitude_at(own, 0.5) == pytest.approx(50e3)
-    assert short_bound(own, {"at": 1.1, "reach": "part", "because": ""}) == "to 1.10 x (110 kN)"
+    # By hand: 1.1 times a swing of 100 kN is 110 kN; what is nowhere on the map has no swing.
+    own = {**row, "across": {**row["across"], "kind": "swell"}}
+    assert short_bound(own, {"at": 1.1, "reach": "part", "because": "", "amplitude": 110e3}) == "to 1.10 x (110 kN)"
     assert short_bound(own, {"at": None, "reach": "nowhere", "because": ""}) == "nowhere on the map"
     windy = {**own, "across": {**own["across"], "kind": "wind"}}
     assert short_bound(windy, {"at": 3.25, "reach": "part", "because": ""}) == "from 3.2 m/s"
+
+
+def test_bounds_tell_the_swing_of_their_own_air(row: Row) -> None:
+    # A swing in kN is proportional to the swell at any air: its bound is the bound's share of the state's amplitude.
+    bounds = [item[key] for item in row["bounds"] for key in ("ok", "stop") if item[key]["at"] is not None]
+    assert bounds
+    for bound in bounds:
+        assert bound["amplitude"] == pytest.approx(bound["at"] * row["duty"]["amplitude"], rel=1e-9)
+
+
+SLACK = """
+format = 1
+title = "A line with little pretension"
+[ship]
+design_break_load = "900 kN"
+[[line]]
+name = "springs"
+rope = "hmpe-standard-12-strand"
+diameter = "36 mm"
+inboard_length = "10 m"
+outboard_length = "35 m"
+[[line.contact]]
+card = "closed-chock"
+bend_radius = "200 mm"
+wrap = "50 deg"
+[[berth]]
+name = "Swell berth"
+climate = "swell-coast-monthly"
+calls_per_year = 25
+hours_per_call = "12 h"
+[[berth.state]]
+name = "sine"
+share = "100 %"
+tension.springs = { mean = "10 %LDBF", amplitude = "6 %LDBF", amplitude_kind = "constant", period = "13 s" }
+"""  # invented
+
+
+def test_slack_line_is_marked_told_and_stands_on_the_card(tmp_path: Path) -> None:
+    # By hand: a sine of 6 % about 10 % reaches zero at 1.667 times the swell; at twice, 2 of 12 parts are cut: 17 %.
+    (tmp_path / "case.toml").write_text(SLACK, encoding="utf-8")
+    row = window_of(tmp_path, Asked(size=6))
+    taut = np.array(row["across"]["values"]) <= 10.0 / 6.0
+    marks = np.array(row["marks"])
+    assert "slack" not in marks[:, taut]
+    assert (np.isin(marks[:, ~taut], ["slack", "stop"])).all()
+    assert "slack" in marks
+    np.testing.assert_allclose(np.array(row["tension"]["clipped"])[:, -1], 1.0 / 6.0, rtol=1e-6)
+    for bound in row["bounds"]:
+        assert bound["taut"]["at"] == pytest.approx(10.0 / 6.0, rel=1e-6)
+    text = " ".join(" ".join(window_lines(row)).split())
+    assert "SLACK" in text
+    assert "Not a permitted state. Up to 17 % of the swing is cut at zero tension" in text
+    assert "slack line, snatch loads" in text
+    words = " ".join(part.get_text() for part in crew_card(row).texts)
+    assert "Never permitted" in " ".join(words.split())
+    taut_row = window_of(tmp_path, Asked(size=6, across="wind"))
+    assert "SLACK" not in " ".join(window_lines(taut_row))
+
+
+def test_motion_that_pulls_a_cold_line_harder_is_said(row: Row) -> None:
+    told = "kN beside the map are those in the state's own air"
+    assert told not in " ".join(" ".join(window_lines(row)).split())
+    cold = {**row, "tension": {**row["tension"], "amplitude": [[120e3], [100e3]]}}
+    assert told in " ".join(" ".join(window_lines(cold)).split())
 
 
 def test_short_sentence_when_a_rope_is_not_comparable_says_so(row: Row) -> None:

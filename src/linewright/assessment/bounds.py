@@ -7,13 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from linewright.assessment.duty import MOST_SWING
 from linewright.assessment.judge import WORKING_LOAD
 from linewright.assessment.window import Scene, Window
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array, Flags
 
-STOP = ("core above the short-term limit", "margin below the criterion", "one stay takes the life")
+SLACK = "slack line, snatch loads"
+STOP = ("core above the short-term limit", "margin below the criterion", "one stay takes the life", SLACK)
 CARE = ("core above the long-term limit", "skin above the long-term limit", "highest tension above WLL")
+LEAST_MEAN, ROUNDED = 1.0, 1e-9  # tension [N]; of a swing
 LEAST_HOURS = 1e-3  # [h], so that a life of nothing has a logarithm
 
 
@@ -86,8 +89,9 @@ def bounds_of(scene: Scene, found: Window, points: Points, grows: bool = True) -
     excess["one stay takes the life"] = np.log(
         np.maximum(stay, LEAST_HOURS) / np.maximum(points.hours_low, LEAST_HOURS)
     )
-    highest = np.broadcast_to(found.duty.highest, points.hours.shape)
-    excess["highest tension above WLL"] = highest / (WORKING_LOAD * scene.case.ship_design_break_load) - 1.0
+    excess["highest tension above WLL"] = found.highest / (WORKING_LOAD * scene.case.ship_design_break_load) - 1.0
+    most = np.where(found.duty.is_sine, 1.0, MOST_SWING) * np.maximum(found.duty.mean, LEAST_MEAN)
+    excess[SLACK] = found.swing / (most * (1.0 + ROUNDED)) - 1.0  # what a typed state is refused for
     order = slice(None) if grows else slice(None, None, -1)
     towards = found.across if grows else -found.across[order]
     return Bounds(excess, {name: crossing(towards, values[:, order]) for name, values in excess.items()})

@@ -294,7 +294,7 @@ def _typed(plan: _Plan, tension: Tension, call_hours: float) -> _Row:
     """A state from its typed mean, swing and period."""
     mean = plan.newton(tension.mean)
     own = None if tension.amplitude is None else plan.newton(tension.amplitude)
-    if own is not None:
+    if own is not None and not tension.may_slack:
         _check_swing(tension, mean, own)
     if own is not None and plan.keeps_load:
         swing = own

@@ -51,7 +51,8 @@ def _swung(
     elif tension.motion is not None:
         tension = replace(tension, motion=factor * tension.motion)
     elif tension.amplitude is not None:
-        tension = replace(tension, amplitude=Load(factor * tension.amplitude.value, tension.amplitude.base))
+        amplitude = Load(factor * tension.amplitude.value, tension.amplitude.base)
+        tension = replace(tension, amplitude=amplitude, may_slack=True)
     return replace(state, tension={line: tension}), files
 
 

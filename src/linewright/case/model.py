@@ -48,7 +48,8 @@ class Tension:
     """Tension of a line group in a state: mean, swing (a load, or metres of ship motion), period [s].
 
     Instead of a swing: a log, or the response to the sea of the state. highest is what a study states of the extreme;
-    at_room, that the motion was read off a tension and meets the stiffness at 20 C, as it was read.
+    at_room, that the motion was read off a tension and meets the stiffness at 20 C, as it was read; may_slack, that
+    the swing was scaled and may leave the line slack.
     """
 
     mean: Load
@@ -62,6 +63,7 @@ class Tension:
     response: Response | None = None
     highest: Load | None = None
     at_room: bool = False
+    may_slack: bool = False
 
     @property
     def record(self) -> str:

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from linewright.services.answer import fit, fit_title
 from linewright.services.figures_paper import INK, INK2, RULE, SMALL, Row, Sheet, literal, paper, tall, wrapped
 from linewright.services.figures_zones import AXIS, mark_own, zones
-from linewright.services.window_text import evenly, short_bound, told_state
+from linewright.services.window_text import evenly, short_bound, slack_told, told_state
 from linewright.services.words import CAUTIONS
 
 WIDE, HIGH, EDGE = 8.27, 11.69, 0.6  # A4 [in]
@@ -35,6 +35,7 @@ WHEN = (
     "(75 % of its break force: damage is to be assumed), after brakes have rendered.",
     "Soon after hours in the dotted zone: a stay of {stay} h there counts more than one in the plain zone.",
 )
+SNATCH = "Slack line: it snatches as it comes tight, harder than any number here. Never permitted: hatched too."
 
 
 @paper()
@@ -82,6 +83,8 @@ def _head(made: Sheet, row: Row) -> float:
     key = wrapped("Plain: good. Dotted: CAUTION, a limit for long use or the working load limit is passed: ease the "
                   "line, write down the hours. Hatched: STOP, ease the line, call for help, keep everybody away.",
                   wide, TEXT, True)  # fmt: skip
+    if slack_told(row):
+        key += wrapped(SNATCH, wide, TEXT, True)
     made.words(EDGE, y, key, fontsize=TEXT, fontweight="bold")
     return y - tall(len(key), TEXT) - 0.12
 

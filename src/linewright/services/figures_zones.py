@@ -58,7 +58,8 @@ def _line(row: Row, key: str, good: float, bad: float) -> Array:
 
 def _ink(row: Row, mark: str) -> str:
     """What is seen on the colours of the cells with a mark."""
-    cores = np.array(row["core"]["p90"])[np.array(row["marks"]) == mark]
+    marks = ("stop", "slack") if mark == "stop" else (mark,)
+    cores = np.array(row["core"]["p90"])[np.isin(row["marks"], marks)]
     return PAPER if cores.size and np.median(cores) >= DARK else INK
 
 

@@ -11,7 +11,18 @@ from typing import Any
 
 import numpy as np
 
-from linewright.assessment.bounds import CARE, LEAST_HOURS, STOP, Bounds, Points, bounds_of, falls, limit_of, points_of
+from linewright.assessment.bounds import (
+    CARE,
+    LEAST_HOURS,
+    SLACK,
+    STOP,
+    Bounds,
+    Points,
+    bounds_of,
+    falls,
+    limit_of,
+    points_of,
+)
 from linewright.assessment.judge import OVERLOAD, WORKING_LOAD
 from linewright.assessment.whole import Gathered, assess_case
 from linewright.assessment.window import Across, Scene, Window, central_cores, scene_of, window
@@ -206,6 +217,7 @@ def _points(found: Window, points: Points) -> Row:
         "margin": _named_rows(p10=points.margin_low, p50=points.margin),
         "hours_left": _named_rows(p10=points.hours_low, p50=points.hours),
         "stay_takes": _named_rows(p50=_share(stay, points.hours), p90=_share(stay, points.hours_low)),
+        "tension": _named_rows(amplitude=found.swing, highest=found.highest, clipped=found.clipped),
     }
 
 
@@ -219,29 +231,30 @@ def _named_rows(**values: Array) -> Row:
 
 
 def _marks(bounds: Bounds) -> list[list[str]]:
-    stop, care = bounds.passed(STOP), bounds.passed(CARE)
-    return np.where(stop, "stop", np.where(care, "caution", "ok")).tolist()
+    slack, care = bounds.passed((SLACK,)), bounds.passed(CARE)
+    stop = bounds.passed(tuple(name for name in STOP if name != SLACK))
+    return np.where(stop, "stop", np.where(slack, "slack", np.where(care, "caution", "ok"))).tolist()
 
 
 def _bounds(found: Window, bounds: Bounds, kind: Across) -> list[Row]:
-    """At each air temperature how far every criterion holds, and how far nothing stops [across]."""
+    """At each air temperature how far every criterion holds, how far nothing stops and the line stays taut [across]."""
     sign = -1.0 if kind == "wind" else 1.0
-    kept, stop = bounds.tightest((*STOP, *CARE)), bounds.tightest(STOP)
-    return [
-        {
-            "air": float(air) - ZERO_CELSIUS,
-            "ok": _bound(sign, kept[0][n], kept[1][n]),
-            "stop": _bound(sign, stop[0][n], stop[1][n]),
-        }
-        for n, air in enumerate(found.air)
-    ]
+    named = {"ok": (*STOP, *CARE), "stop": STOP, "taut": (SLACK,)}
+    rows: list[Row] = [{"air": float(air) - ZERO_CELSIUS} for air in found.air]
+    for key, names in named.items():
+        least, because = bounds.tightest(names)
+        for n, row in enumerate(rows):
+            row[key] = _bound(sign * least[n], sign, because[n])
+            if row[key]["at"] is not None:
+                row[key]["amplitude"] = float(np.interp(row[key]["at"], found.across, found.swing[n]))
+    return rows
 
 
-def _bound(sign: float, value: float, because: str) -> Row:
+def _bound(value: float, sign: float, because: str) -> Row:
     """A bound: `at` the value, or None with `reach` "everywhere" (nothing ends it) or "nowhere"."""
     if np.isfinite(value):
-        return {"at": sign * float(value), "reach": "part", "because": because}
-    return {"at": None, "reach": "everywhere" if value > 0.0 else "nowhere", "because": because}
+        return {"at": float(value), "reach": "part", "because": because}
+    return {"at": None, "reach": "everywhere" if sign * value > 0.0 else "nowhere", "because": because}
 
 
 def _at_own(found: Window, points: Points) -> list[Row]:

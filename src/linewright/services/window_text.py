@@ -10,13 +10,21 @@ from linewright.services.program import command
 from linewright.services.words import ONE_LINE
 
 Row = dict[str, Any]
-SIGNS = {"ok": "ok", "caution": "!", "stop": "STOP"}
+SIGNS = {"ok": "ok", "caution": "!", "slack": "SLACK", "stop": "STOP"}
 COLUMNS, ROWS, CELL = 15, 10, 6
 BOUND, REASON = 20, 34
 MARKS = (
     "ok: every criterion kept. !: core or skin P90 above the long-term limit, or the highest expected tension above "
     "WLL (50 %SDMBL). STOP: core P90 above the short-term limit, margin P10 below the criterion, or a stay that takes "
     "a new line's life (P10)."
+)
+SLACK = (
+    "SLACK: the swing is larger than the mean (a sine) or than 1.5 times it: the line goes slack and snatches as it "
+    "comes tight, which the numbers leave out. Not a permitted state. Up to {most} of the swing is cut at zero tension."
+)
+MOVED = (
+    "kN beside the map are those in the state's own air; the same motion pulls a cold line harder, and every number of "
+    "the map follows that."
 )
 HOURS = (
     "Hours of this state in the weather of its hot hour until a new line is finished, were there nothing else; a stay "
@@ -40,7 +48,7 @@ def window_lines(row: Row) -> list[str]:
         *folded([in_short(row)], 2),
         "",
         *_map(row),
-        *folded([MARKS], 2),
+        *folded([MARKS, *slack_told(row), *_moved(row)], 2),
         "",
         *folded(_bounds(row), 10),
         "",
@@ -86,7 +94,22 @@ def told_bound(row: Row, bound: Row) -> str:
         return f"{'from' if kind == 'wind' else 'up to'} {value_of(kind, most)} and beyond the map"
     if bound["reach"] == "nowhere":
         return f"not even {'at' if kind == 'wind' else 'up to'} {value_of(kind, first)}"
-    return f"{'from' if kind == 'wind' else 'up to'} {value_of(kind, bound['at'])}{_newton(row, bound['at'])}"
+    return f"{'from' if kind == 'wind' else 'up to'} {value_of(kind, bound['at'])}{_newton(row, bound)}"
+
+
+def slack_told(row: Row) -> list[str]:
+    """What a slack line means, where the map has one."""
+    if all(bound["taut"]["reach"] == "everywhere" for bound in row["bounds"]):
+        return []
+    most = max(max(column) for column in row["tension"]["clipped"])
+    return [SLACK.format(most=f"{100.0 * most:.0f} %")]
+
+
+def _moved(row: Row) -> list[str]:
+    """What is to be said of kN where they depend on the air."""
+    swings = row["tension"]["amplitude"]
+    is_moved = any(abs(one - other) > 5e-3 * other for one, other in zip(swings[0], swings[-1], strict=True))
+    return [MOVED] if is_moved and row["across"]["kind"] == "swell" else []
 
 
 def value_of(kind: str, value: float) -> str:
@@ -94,20 +117,9 @@ def value_of(kind: str, value: float) -> str:
     return {"swell": f"{value:.2f} times the swell", "wind": f"{value:.1f} m/s", "hours": f"{value:.0f} h"}[kind]
 
 
-def _newton(row: Row, at: float) -> str:
-    """The swing of the tension at a swell, between points of the map."""
-    if row["across"]["kind"] != "swell":
-        return ""
-    return f" ({amplitude_at(row, at) / 1e3:.0f} kN)"
-
-
-def amplitude_at(row: Row, at: float) -> float:
-    """Swing of the tension [N] at a multiple of the swell, linear between points of the map."""
-    values, swings = [0.0, *row["across"]["values"]], [0.0, *row["across"]["amplitude"]]
-    for low, high, one, two in zip(values, values[1:], swings, swings[1:], strict=False):
-        if at <= high:
-            return float(one + (at - low) / (high - low) * (two - one))
-    return float(swings[-1])
+def _newton(row: Row, bound: Row) -> str:
+    """The swing of the tension at a bound, in the air of the bound."""
+    return f" ({bound['amplitude'] / 1e3:.0f} kN)" if row["across"]["kind"] == "swell" else ""
 
 
 def _some(count: int, most: int) -> list[int]:
@@ -151,7 +163,7 @@ def short_bound(row: Row, bound: Row) -> str:
     if bound["reach"] == "everywhere":
         return "all of the map"
     if kind == "swell":
-        return f"to {bound['at']:.2f} x{_newton(row, bound['at'])}"
+        return f"to {bound['at']:.2f} x{_newton(row, bound)}"
     return f"{way} {bound['at']:.1f} {unit}"
 
 
@@ -168,9 +180,14 @@ def _own(row: Row) -> list[str]:
         hours = f"{at['hours_p10']:>12,.0f}{at['hours_p50']:>9,.0f}".replace(",", " ")
         lines.append(
             f"{at['air']:>4.0f} C{at['core_p90']:>9.0f} C{at['margin_p10']:>13.1f}{hours}"
-            f"{100.0 * at['stay_takes_p50']:>13.2g} %"
+            f"{_share(at['stay_takes_p50']):>13} %"
         )
     return lines
+
+
+def _share(part: float) -> str:
+    """A share in per cent, two figures and never a power of ten."""
+    return f"{100.0 * part:.2g}" if part < 0.995 else "100"
 
 
 def _moves(row: Row) -> list[str]:
