@@ -193,7 +193,9 @@ def _life(age: Array, weights: Array, target: Target) -> Check:
     if value >= target.years:
         return Check("life", "ok", value, target.years, text)
     name = target.by.upper()
-    needs = f"a target of {value:.1f} years ({name}), or fewer hours in the states that wear it"
+    needs = (
+        f"a life {name} of {target.years:g} years (now {value:.1f}, {100.0 * (1.0 - value / target.years):.0f} % less)"
+    )
     return Check("life", "fails", value, target.years, f"{text}: {name} below {target.years:g}", needs)
 
 

@@ -240,6 +240,7 @@ class RopeForm(CardForm):
     fibre: str
     construction: str
     jacketed: bool = False
+    use: Literal["", "tail"] = Field("", description="`tail`: made as a tail; no size of it is sought for a line")
     creep_section: Literal["core", "equal strain", "equal stress"] = "core"
     tension_curve: str = Field("", description="name of a published tension-fatigue curve instead of the fibre card's")
     data: RopeData

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from typing import Any
 
 from linewright.services.duties import climate_at, is_invented
@@ -20,6 +21,7 @@ NAME = 45
 SAME = 7
 LONGEST_LINE = 120
 MOST_CAUTIONS = 4
+MOST_NAMES = 2
 LONGEST = 44
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 TAIL = "bending, chafe, splice not judged; keep maker's and terminal's interval"
@@ -208,8 +210,8 @@ def _wide(result: Row) -> list[str]:
     return [f"Wide because:     {because}", f"Would narrow it:  {tests}; {ranked}"]
 
 
-def caution_rows(result: Row) -> list[str]:
-    """Every kind of caution once, with the ropes it concerns."""
+def caution_rows(result: Row, names: Sequence[str] = ()) -> list[str]:
+    """Every kind of caution once, with the ropes it concerns: by letter, or by `names` where ropes have no letters."""
     kinds: dict[str, tuple[str, list[str]]] = {}
     tails = {line["tail"]["name"] for line in result["ropes"][0]["lines"] if line["tail"]}
     for finding in result["findings"]:
@@ -221,12 +223,24 @@ def caution_rows(result: Row) -> list[str]:
         for index, rope in enumerate(result["ropes"]):
             if rope["name"] in finding["about"] and letter(index) not in concerned:
                 concerned.append(letter(index))
-    rows = [f"! {' '.join(sorted(concerned)) or 'all'}: {text}" for text, concerned in kinds.values()]
+    rows = [f"! {_concerned(found, names)}: {text}" for text, found in kinds.values()]
     more = len(rows) - MOST_CAUTIONS
     if more <= 0:
         return rows
-    where = command("show", result["study"], "--cautions") if "kept" in result else command("run", "STUDY", "--json")
+    study = result.get("study", "STUDY")
+    where = command("show", study, "--cautions") + ("" if "kept" in result else f" (after {command('run', study)})")
     return [*rows[:MOST_CAUTIONS], f"! and {more} more {'kind' if more == 1 else 'kinds'} of caution: {where}"]
+
+
+def _concerned(letters: list[str], names: Sequence[str]) -> str:
+    """The ropes of a caution in words: their letters, or their names, at most three of them."""
+    if not names or not letters:
+        return " ".join(sorted(letters)) or "all"
+    by_letter = {letter(index): name for index, name in enumerate(names)}
+    found = [by_letter[item] for item in by_letter if item in letters]
+    many = "all ropes" if len(found) == len(names) else f"{len(found)} of {len(names)} ropes"
+    told = found if len(found) <= MOST_NAMES else [many]
+    return ", ".join([*told, *(["tail"] if "tail" in letters else [])])
 
 
 def confidential_rows(result: Row) -> list[str]:

@@ -20,6 +20,8 @@ from linewright.physics.types import Array
 
 Row = dict[str, Any]
 POINTS = (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))
+MOST = 4  # entries told
+FLOOR = 0.101  # below a tenth of its strength a rope is not followed
 KINDS = {
     "retired_at": "retired at {value:.3g} years",
     "in_service_at": "still good at {value:.3g} years",
@@ -111,15 +113,17 @@ def _band(values: Array, weights: Array) -> dict[str, float]:
     return {name: weighted_quantile(values, weights, p) for name, p in POINTS}
 
 
-def known_lines(result: Row) -> list[str]:
-    """What stands before the answer when evidence or earlier trades are in it."""
-    return [*_evidence_lines(result.get("known")), *_past_lines(result)]
+def known_lines(result: Row, board: str = "A") -> list[str]:
+    """What stands before the answer when evidence or earlier trades are in it; `board` names the rope on board."""
+    return [*_evidence_lines(result.get("known"), board), *_past_lines(result)]
 
 
-def _evidence_lines(row: Row | None) -> list[str]:
+def _evidence_lines(row: Row | None, board: str) -> list[str]:
     if row is None:
         return []
-    told = "; ".join(f"{item['text']} (+-{item['doubt']}, {item['line']})" for item in row["entries"])
+    shown = [f"{item['text']} (+-{item['doubt']}, {item['line']})" for item in row["entries"][:MOST]]
+    more = len(row["entries"]) - MOST
+    told = "; ".join([*shown, *([f"and {more} more"] if more > 0 else [])])
     if row["refused"]:
         moved = row["moved"]
         is_foreign = moved and CONTRADICTS in row["refused"]
@@ -127,7 +131,7 @@ def _evidence_lines(row: Row | None) -> list[str]:
         return [f"Evidence REFUSED, the draws are not weighted: {row['refused']}{which}. Given: {told}"]
     before, after = (f"{_years(row[name])} years" for name in ("before", "after"))
     draws = f"{row['effective']:.0f} effective draws of {row['samples']}"
-    return [f"Weighted by evidence: {told}. Life of A {before} before, {after} with it; {draws}"]
+    return [f"Weighted by evidence: {told}. Life of {board} {before} before, {after} with it; {draws}"]
 
 
 def _to(moved: Row) -> str:
@@ -141,14 +145,17 @@ def _years(band: Row) -> str:
     return f"{middle:.1f} ({low:.1f} to {high:.1f})"
 
 
+def _left(band: Row) -> str:
+    if band["p90"] < FLOOR:
+        return "10 % or less"
+    low, middle, high = (f"{100 * band[p]:.0f}" for p in ("p10", "p50", "p90"))
+    return f"{middle} % ({low} to {high})"
+
+
 def _past_lines(result: Row) -> list[str]:
     rows = [(line, line["past"]) for line in result["ropes"][0]["lines"] if line.get("past")]
     if not rows:
         return []
     trades = ", ".join(f"{item['name']} {item['years']:.3g} years" for item in rows[0][1]["trades"])
-    left = "; ".join(
-        f"{line['name']} {100 * past['strength_left']['p50']:.0f} % "
-        f"({100 * past['strength_left']['p10']:.0f} to {100 * past['strength_left']['p90']:.0f})"
-        for line, past in rows
-    )
+    left = "; ".join(f"{line['name']} {_left(past['strength_left'])}" for line, past in rows)
     return [f"A comes from {trades}; strength left today: {left}. Its years below are counted from today"]

@@ -30,16 +30,23 @@ from linewright.base.errors import CardError, InputError, Problem
 from linewright.base.nearest import nearest
 from linewright.cards.model import Shelf
 from linewright.case.model import Case, Compared, LineGroup
-from linewright.services.answer import letter
-from linewright.services.result import band, result_of
-from linewright.services.trial import assessed_new, read_given
+from linewright.services.result import band, ending, mostly, result_of
+from linewright.services.trial import assessed_new, read_quickly
 
 Row = dict[str, Any]
 SCHEMA = "linewright.size/1"
-SAMPLES, KNOWN_SAMPLES = 256, 512  # draws; more where evidence weighs them
+SAMPLES = 256  # draws; those of the case where evidence weighs them
 OPTION = "--rope"
 STEP = 2.0  # [mm]
 STEPS = (0.5, 10.0)  # [mm]
+LEVERS = {  # what lengthens a life, by the mechanism that takes most of it
+    "bending": "a wider bend radius, a longer tail (smaller swing) or a smaller mean tension",
+    "abrasion": "a smoother surface at the contact or a longer tail (smaller swing)",
+    "creep": "a smaller mean tension in the states that last, or shade,",
+    "tension": "a longer tail (smaller swing)",
+    "ageing": "shade, or fewer hours in hot berths,",
+    "compression": "less slack in the states that swing",
+}
 
 
 @dataclass(frozen=True)
@@ -78,21 +85,19 @@ def size_of(root: Path, wanted: Wanted | None = None) -> Row:
     """Every candidate of a study with its checks, the winner first. Raises InputError, CardError or StorageError."""
     wanted = wanted or Wanted()
     _check(wanted)
-    given = read_given(root, SAMPLES)
-    if given.case.evidence:
-        given = given.with_case(replace(given.case, samples=KNOWN_SAMPLES))
+    given = read_quickly(root, None, SAMPLES)
     lines = _lines(given.case, wanted.line)
     found = _candidates(given, lines, wanted)
     fitting = [item for item in found if item.fits]
     whole = assessed_new(given.with_case(replace(given.case, compared=tuple(item.compared() for item in fitting))))
     target = Target(wanted.years, wanted.by)
-    rows = [{"letter": letter(n + 1), **_assessed(whole, whole.ropes[n + 1], item, (lines, target))}
-            for n, item in enumerate(fitting)]  # fmt: skip
+    rows = [_assessed(whole, whole.ropes[n + 1], item, (lines, target)) for n, item in enumerate(fitting)]
     rows += [_unassessed(given, item) for item in found if not item.fits]
     rows = sorted(rows, key=_rank)
     told = result_of(whole)
     return {
         "schema": SCHEMA,
+        "study": str(root),
         **{key: told[key] for key in ("title", "note", "samples", "horizon", "criteria")},
         "line": ", ".join(line.name for line in lines),
         "ship_design_break_load": given.case.ship_design_break_load,
@@ -100,11 +105,13 @@ def size_of(root: Path, wanted: Wanted | None = None) -> Row:
         "window": {"line": list(LINE_WINDOW), "tail": list(TAIL_WINDOW)},
         "target": {"years": wanted.years, "by": wanted.by},
         "step": wanted.step / 1e3,
-        "winner": next((n for n, row in enumerate(rows) if row["status"] == "passes"), None),
+        "is_new": bool(given.case.past),
+        "winner": 0 if rows and rows[0]["status"] == "passes" else None,
+        "outlived_by": outlived(rows),
         "candidates": rows,
         "tails": _tails(given.case, given.shelf, lines, wanted.step),
         "needs": [] if any(row["status"] == "passes" for row in rows) else _needs(rows, wanted),
-        **{key: told[key] for key in ("ropes", "findings", "used")},
+        **{key: told[key] for key in ("known", "ropes", "findings", "used")},
     }
 
 
@@ -132,9 +139,10 @@ def _lines(case: Case, name: str) -> tuple[LineGroup, ...]:
 
 
 def _candidates(given: Given, lines: Sequence[LineGroup], wanted: Wanted) -> list[Candidate]:
-    """Every card that is asked for in its sizes; by default all but those that serve as tails."""
+    """Every card that is asked for in its sizes; by default all but those made as tails or serving as one here."""
     case, shelf = given.case, given.shelf
     tails = {line.tail.rope for line in case.lines if line.tail is not None}
+    tails |= {name for name in shelf.ropes if shelf.rope(name).words.get("use") == "tail"}
     names = wanted.ropes or tuple(name for name in sorted(shelf.ropes) if name not in tails)
     rows = []
     for name in dict.fromkeys(names):
@@ -184,7 +192,14 @@ def _assessed(whole: Whole, rope: RopeResult, item: Candidate, asked: tuple[Sequ
         "reasons": reasons,
         "checks": [asdict(check) for check in found],
         "life": None if rope.refusal else band(ages, whole.weights),
+        "ends": None if rope.refusal else _end(whole, min(chosen, key=lambda line: float(line.lives.age[0]))),
     }
+
+
+def _end(whole: Whole, line: LineResult) -> Row:
+    """What ends the line group that ends first in the central draw, where, and the mechanism that takes most there."""
+    end = ending(whole, line)
+    return {**{key: end[key] for key in ("ends_by", "ends_at", "line")}, "takes_most": mostly(line)}
 
 
 def _head(item: Candidate, title: str, line: LineResult) -> Row:
@@ -206,7 +221,6 @@ def _unassessed(given: Given, item: Candidate) -> Row:
     lacks = item.why and check.verdict == "ok"
     found: list[Check] = [] if item.diameter == 0.0 else [check]
     return {
-        "letter": "",
         "card": item.card,
         "name": titled(rope.title, item.compared().data) if item.diameter else rope.title,
         "diameter": item.diameter,
@@ -217,16 +231,34 @@ def _unassessed(given: Given, item: Candidate) -> Row:
         "reasons": [item.why if lacks or not item.diameter else check.text],
         "checks": [asdict(one) for one in found],
         "life": None,
+        "ends": None,
     }
 
 
 def _rank(row: Row) -> tuple[float, ...]:
-    """Passing ropes by diameter, ties by longer life; then those assessed, by failed checks; then the others."""
+    """Passing ropes by diameter, ties by longer life; then those assessed, by failed checks and what they lack."""
     order = {"passes": 0, "rejected": 1, "not comparable": 2}[row["status"]]
     is_assessed = 0 if len(row["checks"]) > 1 else 1
     life = row["life"] or {"p50": 0.0, "p10": 0.0}
     fails = sum(check["verdict"] == "fails" for check in row["checks"])
-    return (is_assessed, order, fails if order else 0, row["diameter"], -life["p50"], -life["p10"])
+    far = (fails, _short(row) if is_assessed == 0 else 0.0) if order else (0, 0.0)
+    return (is_assessed, order, *far, row["diameter"], -life["p50"], -life["p10"])
+
+
+def _short(row: Row) -> float:
+    """By which part of their limits the failed checks of a rope miss them, added up, 0.01 apart [-]."""
+    failing = [check for check in row["checks"] if check["verdict"] == "fails" and check["value"] and check["limit"]]
+    parts = (check["value"] / check["limit"] for check in failing)
+    return round(sum(max(part, 1.0 / part) - 1.0 for part in parts), 2)
+
+
+def outlived(rows: Sequence[Row]) -> list[str]:
+    """The rejected ropes whose life P10 is longer than that of the first that passes, longest first."""
+    if not rows or rows[0]["status"] != "passes":
+        return []
+    own = rows[0]["life"]["p10"]
+    longer = [row for row in rows if row["status"] == "rejected" and row["life"] and row["life"]["p10"] > own]
+    return [row["name"] for row in sorted(longer, key=lambda row: -float(row["life"]["p10"]))]
 
 
 def _tails(case: Case, shelf: Shelf, lines: Sequence[LineGroup], step: float) -> list[Row]:
@@ -244,11 +276,21 @@ def _tails(case: Case, shelf: Shelf, lines: Sequence[LineGroup], step: float) ->
 
 
 def _needs(rows: Sequence[Row], wanted: Wanted) -> list[str]:
-    """What would have to change for the rope that comes nearest: of those assessed that with fewest failed checks."""
+    """What would have to be different for the rope that comes nearest: by how much each failed check misses."""
     near = next((row for row in rows if len(row["checks"]) > 1), None)
     if near is None:
         text = f"a rope with a size of 100 to 105 %SDMBL: none has one in steps of {wanted.step:g} mm"
         return [f"{text}; try --step 1, or a card with its certificate's break force"]
     told = [check["needs"] for check in near["checks"] if check["verdict"] == "fails" and check["needs"]]
     told += [f"data on its card: {text}" for text in near["reasons"] if text.endswith("not assessed")]
-    return [f"{near['name']}: {text}" for text in told]
+    if any(check["name"] == "life" and check["verdict"] == "fails" for check in near["checks"]):
+        told += _longer(near["ends"])
+    return told
+
+
+def _longer(end: Row) -> list[str]:
+    """What would lengthen a life, by what takes most of it."""
+    if end["takes_most"] not in LEVERS:
+        return []
+    by = f"{end['takes_most']} takes most at {end['ends_at']}, {end['line']}"
+    return [f"{by}: {LEVERS[end['takes_most']]} lengthens its life; what-if says by how much for the rope on board"]

@@ -5,11 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from linewright.services.answer import caution_rows, confidential_rows, fit_title, folded
+from linewright.services.known import known_lines
 from linewright.services.program import command
+from linewright.services.trial import NEW
 from linewright.services.words import ONE_LINE, years
 
 Row = dict[str, Any]
-NAME = 40
+NAME = 42
+BOARD = "the rope on board"
 MARKS = {"ok": " ", "caution": "~", "fails": "x"}
 CELLS = (  # check, its width, how its value is written and scaled
     ("bend", 6, "{:.1f}", 1.0),
@@ -30,8 +33,9 @@ HOW = (
 def size_lines(row: Row) -> list[str]:
     """What to take, the assessed ropes with their checks, the rejected sizes, the tails."""
     return [
+        *folded(known_lines(row, BOARD), 2),
         *folded([_head(row)], 2),
-        *folded([in_short(row)], 2),
+        *folded([in_short(row), *_outlived(row)], 2),
         *folded([f"  {text}" for text in row["needs"]], 4),
         "",
         *_assessed(row),
@@ -40,7 +44,7 @@ def size_lines(row: Row) -> list[str]:
         *folded(_others(row), 4),
         *folded(_tails(row), 4),
         "",
-        *folded(["A is the rope on board.", *caution_rows(row), *confidential_rows(row)], 2),
+        *folded([*([NEW] if row["is_new"] else []), *caution_rows(row, _names(row)), *confidential_rows(row)], 2),
         *folded([f"! {ONE_LINE.format(command=command('cautions'))}"], 2),
     ]
 
@@ -56,14 +60,35 @@ def _head(row: Row) -> str:
 def in_short(row: Row) -> str:
     """What to take away, in one sentence."""
     if row["winner"] is None:
-        return "No rope passes every check. What would have to change for the one that comes nearest:"
+        near = next((one for one in row["candidates"] if len(one["checks"]) > 1), None)
+        if near is None:
+            return "No rope passes every check, and none has a size to be assessed. It would take:"
+        failing = [check["name"] for check in near["checks"] if check["verdict"] == "fails"]
+        by = f", but for {' and '.join(failing)}" if failing else ""
+        return f"No rope passes every check. Nearest is {near['name']}{by}. It would take:"
     best = row["candidates"][row["winner"]]
     low, middle = (years(best["life"][p], row["horizon"]) for p in ("p10", "p50"))
     equal = [one for one in row["candidates"] if one["status"] == "passes" and one["diameter"] == best["diameter"]]
     more = f"; {len(equal) - 1} more of this diameter live shorter" if len(equal) > 1 else ""
     more += "; a tail fails its window, below" if any(t["check"]["verdict"] == "fails" for t in row["tails"]) else ""
-    return f"{best['letter']}, {best['name']}, is the smallest that passes: {best['break_force'] / 1e3:.0f} kN is " \
+    return f"{best['name']} is the smallest that passes: {best['break_force'] / 1e3:.0f} kN is " \
            f"{100.0 * best['share']:.1f} %SDMBL, life P10 {low} years, P50 {middle}{more}."  # fmt: skip
+
+
+def _outlived(row: Row) -> list[str]:
+    """A word where the first rope that passes wears out sooner than rejected ones."""
+    longer = row["outlived_by"]
+    if not longer:
+        return []
+    by_name = {one["name"]: one for one in row["candidates"]}
+    own, other = (years(item["life"]["p10"], row["horizon"]) for item in (row["candidates"][0], by_name[longer[0]]))
+    count = f"{len(longer)} rejected rope{'s live' if len(longer) > 1 else ' lives'} longer than it"
+    return [f"! {count}: {longer[0]} P10 {other} years against {own}"]
+
+
+def _names(row: Row) -> list[str]:
+    """What stands for the ropes of the assessment, the one on board first."""
+    return [BOARD, *(rope["name"] for rope in row["ropes"][1:])]
 
 
 def _assessed(row: Row) -> list[str]:
@@ -72,7 +97,7 @@ def _assessed(row: Row) -> list[str]:
     if not rows:
         return ["No rope has a size in the window of strength: none was assessed."]
     lines = [
-        f"    {'rope':<{NAME}}{'LDBF':>8}{'%SDMBL':>8}{'kg/m':>6}{'D/d':>6} {'highest':>9} {'core P90':>8}"
+        f"  {'rope':<{NAME}}{'LDBF':>8}{'%SDMBL':>8}{'kg/m':>6}{'D/d':>6} {'highest':>9} {'core P90':>8}"
         f"{'margin P10':>11}{'years P10':>11}{'P50':>5}"
     ]
     for one in rows:
@@ -95,7 +120,7 @@ def _line(row: Row, one: Row) -> str:
     life = "" if one["life"] is None else \
         f"{years(one['life']['p10'], row['horizon']):>10}{MARKS[found['life']['verdict']]}" \
         f"{years(one['life']['p50'], row['horizon']):>4}"  # fmt: skip
-    head = f" {one['letter']:<3}{fit_title(one['name'], NAME - 1):<{NAME}}{one['break_force'] / 1e3:>5.0f} kN"
+    head = f"  {fit_title(one['name'], NAME - 1):<{NAME}}{one['break_force'] / 1e3:>5.0f} kN"
     return f"{head}{100.0 * one['share']:>8.1f}{one['mass_per_length']:>6.2f}{''.join(cells)}{life}"
 
 

@@ -33,6 +33,15 @@ def read_given(root: Path, samples: int | None = None) -> Given:
     return Given(case if samples is None else replace(case, samples=samples), shelf, files)
 
 
+def read_quickly(root: Path, samples: int | None, few: int) -> Given:
+    """The study with the samples asked for, else with few; where evidence weighs the draws at least the case's own."""
+    given = read_given(root, samples)
+    if samples is not None:
+        return given
+    count = max(few, given.case.samples) if given.case.evidence else few
+    return given.with_case(replace(given.case, samples=count))
+
+
 def assessed(given: Given, scores: Mapping[str, Array] | None = None) -> Whole:
     """The assessment, on two threads when there are many samples; `scores` are those of one to pair with."""
     shared = None if scores is None else dict(scores)
