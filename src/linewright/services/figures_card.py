@@ -35,7 +35,7 @@ WHEN = (
     "(75 % of its break force: damage is to be assumed), after brakes have rendered.",
     "Soon after hours in the dotted zone: a stay of {stay} h there counts more than one in the plain zone.",
 )
-SNATCH = "Slack line: it snatches as it comes tight, harder than any number here. Never permitted: hatched too."
+SNATCH = "Slack line: it snatches as it comes tight, beyond any number here. Never permitted: hatched."
 
 
 @paper()
