@@ -231,6 +231,11 @@ def test_cutting_when_the_rope_is_long_takes_the_zone_and_all_below(tmp_path: Pa
     cutting = cutting_of(study, edges, loss, loss, int(np.argmax(loss)))
     assert cutting.zone == pytest.approx((78.0, 81.0))
     assert (cutting.piece, cutting.times) == (pytest.approx(81.0), 4)
+    # A second zone from 90 to 93 m that loses 0.8 of it must go too.
+    both = np.where((edges[:-1] >= 90.0) & (edges[:-1] < 93.0), 0.8, loss)
+    further = cutting_of(study, edges, both, both, int(np.argmax(both)))
+    assert further.zone == pytest.approx((78.0, 81.0))
+    assert (further.piece, further.times) == (pytest.approx(93.0), 4)
 
 
 @pytest.fixture(scope="module")

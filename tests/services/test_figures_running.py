@@ -83,6 +83,21 @@ def test_programme_that_is_over_at_once_has_no_pictures(row: Row, tmp_path: Path
     assert write_figures(row, tmp_path) == []
 
 
+def test_wear_is_drawn_where_there_is_a_life(row: Row) -> None:
+    mark = np.array(row["as_given"]["field"]["mark"])
+    lost = np.where(np.abs(mark - 1480.0) < 20.0, 0.12, 0.0)
+    row["life"] = {"zone": [1460.0, 1500.0], "at_places": ["overboard sheave"],
+                   "by_mark": {"mark": mark.tolist(), "strength_lost": lost.tolist()}}  # fmt: skip
+    figure = running_pictures(row)["wear"]
+    (line,) = figure.axes[0].lines
+    assert max(line.get_ydata()) == pytest.approx(12.0)
+    low, high = figure.axes[0].get_xlim()
+    assert 1460.0 < low < 1470.0 < 1490.0 < high < 1500.0
+    assert "A run takes 12 % of its strength from mark 1470.0 m, bent over overboard sheave" in words(figure)
+    row["life"] = {"reason": "not sustainable"}
+    assert "wear" not in running_pictures(row)
+
+
 def test_even_rope_is_drawn_too(row: Row) -> None:
     """A programme that warms nothing: one temperature everywhere."""
     field = row["as_given"]["field"]

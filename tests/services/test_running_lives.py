@@ -30,7 +30,7 @@ def test_life_tells_runs_metres_crop_and_shift(row: Row) -> None:
         "to the crop: 20 runs (0 to 300); then mark 80.0 m, bent over overboard, has 75 % of its strength left" in said
     )
     assert "(bending 90 %, creep 10 %)" in said
-    assert "a crop is 81 m from the outboard end, which the length allows once" in said
+    assert "a crop, past every metre that does, is 81 m from the outboard end: the length allows it once" in said
     assert "slip and cut: 6.0 m at half of the life halves" in said
 
 
@@ -61,7 +61,7 @@ def test_life_that_is_none_says_why(row: Row) -> None:
 def test_rope_too_short_to_crop_or_slip_says_so(row: Row) -> None:
     row["life"] |= {"times": 0, "shifts": 0}
     said = "\n".join(life_lines(row))
-    assert "the length allows no crop of 81 m from the outboard end: discard with it" in said
+    assert "the length allows no crop past every metre that does, 81 m from the outboard end: discard with it" in said
     assert "to discard" not in said
     assert "the length does not allow it" in said
 

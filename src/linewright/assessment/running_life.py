@@ -36,9 +36,9 @@ EQUAL = 0.01  # by which the worst metre may miss the half
 class Cutting:
     """What cutting does at the outboard end.
 
-    zone [m]: marks of the metres that lose more than half of what the worst loses; piece [m]: what must go with them;
-    times that the length allows it; shift [m] that halves the bending of the worst metre, None where none does, and
-    how often the length allows that.
+    zone [m]: marks about the worst metre that lose more than half of what it loses; piece [m]: the rope up to the
+    last metre anywhere that loses so much; times that the length allows it; shift [m] that halves the bending of
+    the worst metre, None where none does, and how often the length allows that.
     """
 
     zone: tuple[float, float]
@@ -157,7 +157,8 @@ def cutting_of(study: Running, edges: Array, loss: Array, bent: Array, worst: in
     zone = float(edges[low]), float(edges[high + 1])
     spare = study.length - max(max(phase.payout + phase.amplitude, phase.start, phase.end) for phase in study.phases)
     shift = halving_shift(edges, bent) if any(phase.motion == "heave" for phase in study.phases) else None
-    return Cutting(zone, zone[1], int(spare / zone[1]), shift, 0 if shift is None else int(spare / shift))
+    piece = float(edges[int(np.flatnonzero(loss >= HALF * loss[worst])[-1]) + 1]) if loss[worst] > 0.0 else zone[1]
+    return Cutting(zone, piece, int(spare / piece), shift, 0 if shift is None else int(spare / shift))
 
 
 def halving_shift(edges: Array, bent: Array) -> float | None:

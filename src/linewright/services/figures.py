@@ -39,7 +39,10 @@ def running_pictures(row: Row) -> dict[str, Figure]:
 
     if len(row["as_given"]["field"]["time"]) < LEAST:
         return {}
-    return {"course": figures_running.course(row), "marks": figures_running.marks(row)}
+    found = {"course": figures_running.course(row), "marks": figures_running.marks(row)}
+    if row.get("life", {}).get("by_mark"):
+        found["wear"] = figures_running.wear(row)
+    return found
 
 
 def write_figures(row: Row, folder: Path) -> list[Path]:

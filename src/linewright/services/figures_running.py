@@ -8,7 +8,19 @@ from matplotlib.figure import Figure
 from linewright.physics.types import Array, Index
 from linewright.services.figures_colours import BESIDE, cells, contours, fitted, is_dark, scale
 from linewright.services.figures_curves import CURVES, KEY, End, Style, end_names, frame
-from linewright.services.figures_paper import INK, MARGIN, PAPER, WIDTH, Row, Sheet, celsius, literal, paper, sheet
+from linewright.services.figures_paper import (
+    HAIR,
+    INK,
+    MARGIN,
+    PAPER,
+    WIDTH,
+    Row,
+    Sheet,
+    celsius,
+    literal,
+    paper,
+    sheet,
+)
 
 LINES: dict[str, tuple[str, Style]] = {
     "core": ("hottest core", CURVES["core"][1]),
@@ -17,6 +29,7 @@ LINES: dict[str, tuple[str, Style]] = {
 }
 WARM = 0.1  # of the highest rise, where the stretch of rope that is shown ends
 MARGINS = 0.15  # of the stretch, shown beyond it
+WORN = 0.02  # of the worst metre's loss, from which a metre is shown
 HOURS = 3.0 * 3600.0  # from which on time is told in hours [s]
 NEARER = 40.0  # a limit further above is said, not drawn [K]
 
@@ -66,6 +79,27 @@ def marks(row: Row) -> Figure:
     axes.set(xlim=(0.0, time[-1]), ylim=(_edges(mark)[0], _edges(mark)[-1]), xlabel=f"{unit} from the start",
              ylabel="mark, m from the outboard end")  # fmt: skip
     scale(made, bottom, top, limits, norm)
+    return made.figure
+
+
+@paper()
+def wear(row: Row) -> Figure:
+    """Strength that one run takes from each metre of the worn stretch, by mark, with its zone."""
+    life = row["life"]
+    mark, lost = np.array(life["by_mark"]["mark"]), 100.0 * np.array(life["by_mark"]["strength_lost"], dtype=float)
+    over = f", bent over {literal(' and '.join(life['at_places']))}" if life["at_places"] else ""
+    worst = int(np.argmax(lost))
+    head = f"A run takes {lost[worst]:.2g}\u00a0% of its strength from mark {mark[worst]:.1f}\u00a0m{over}"
+    low, high = life["zone"]
+    small = f"Strength lost in one run by mark; grey, from {low:.1f} to {high:.1f} m: the zone of the worst metre."
+    made = _sheet(row, head, small)
+    axes = made.axes(MARGIN + 0.65, made.bottom + 0.45, WIDTH - MARGIN, made.top - 0.1)
+    shown = np.flatnonzero(lost > WORN * lost.max()) if lost.any() else np.arange(mark.size)
+    pad = MARGINS * (mark[shown[-1]] - mark[shown[0]])
+    axes.axvspan(low, high, color=HAIR, linewidth=0.0)
+    axes.step(mark, lost, where="mid", **CURVES["core"][1])
+    axes.set(xlim=(mark[shown[0]] - pad, mark[shown[-1]] + pad), ylim=(0.0, 1.08 * max(float(lost.max()), 1e-9)),
+             xlabel="mark, m from the outboard end", ylabel="% of strength lost in a run")  # fmt: skip
     return made.figure
 
 

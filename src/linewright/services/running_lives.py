@@ -51,7 +51,8 @@ def life_row(found: Assessed, places: Callable[[float], list[str]]) -> Row:
         "hottest_is_most_bent": _is_most_bent(found),
         "extrapolated": _extrapolated(found),
         "by_mark": {"mark": np.round(lasting.marks, 3).tolist(),
-                    "loss": [float(f"{value:.4g}") for value in lasting.loss]},
+                    "loss": [float(f"{value:.4g}") for value in lasting.loss],
+                    "strength_lost": [float(f"{-np.expm1(-value):.4g}") for value in lasting.loss]},
     }  # fmt: skip
 
 
@@ -154,10 +155,14 @@ def _cut_lines(life: Row) -> list[str]:
     zone = f"marks {low:.1f} to {high:.1f} m lose more than half of what the worst loses"
     if life["times"]:
         crops = "once" if life["times"] == 1 else f"{life['times']} times"
-        rows = [f"{zone}: a crop is {life['piece']:.0f} m from the outboard end, which the length allows {crops}"]
+        rows = [f"{zone}; a crop, past every metre that does, is {life['piece']:.0f} m from the outboard end: the "
+                f"length allows it {crops}"]  # fmt: skip
         rows.append(f"to discard, cropped so: {_span(life['discard'], life['duties_per_year'])}")
     else:
-        rows = [f"{zone}: the length allows no crop of {life['piece']:.0f} m from the outboard end: discard with it"]
+        rows = [
+            f"{zone}; the length allows no crop past every metre that does, {life['piece']:.0f} m from the outboard "
+            "end: discard with it"
+        ]
     if life["shift"] is not None:
         able = f"allows {life['shifts']}" if life["shifts"] else "does not allow it"
         rows.append(f"slip and cut: {life['shift']:.1f} m at half of the life halves the bending of the worst metre, "
