@@ -35,6 +35,7 @@ CASE_TABLES = (
     ("", case_form.CaseForm), ("[ship]", case_form.ShipForm), ("[criteria]", case_form.CriteriaForm),
     ("[spread]", case_form.SpreadForm), ("[[line]]", case_form.LineForm), ("[[line.contact]]", case_form.ContactForm),
     ("line.tail = { ... }", case_form.TailForm),
+    ("[[history]]", case_form.PastForm), ("[[evidence]]", case_form.EvidenceForm),
     ("[line.bending_test], [compare.bending_test]", bending_test_form.BendingTestForm),
     ("[[berth]]", case_form.BerthForm),
     ("[[berth.state]]", case_form.StateForm),

@@ -243,6 +243,9 @@ def main() -> None:
     except LinewrightError as error:
         typer.echo(error.render(), err=True)
         raise SystemExit(error.exit_code) from None
+    except KeyboardInterrupt:
+        sys.stderr.write("\nStopped; what was not finished is not kept.\n")
+        raise SystemExit(130) from None
     except BrokenPipeError:
         _close_quietly()
         raise SystemExit(0) from None

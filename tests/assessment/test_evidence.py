@@ -95,7 +95,7 @@ def test_life_when_evidence_speaks_moves_its_way_and_never_widens_what_it_fits(
 
 
 def test_evidence_when_it_contradicts_the_cards_is_refused_with_the_datum_to_move(make_case, shelf) -> None:
-    case = make_case(seen('retired_at = "29 years"\ndoubt = "2 %"'))
+    case = make_case(seen('residual = "1330 kN"\nage = "5 years"\ndoubt = "1 %"'))
     whole = assess_case(case, shelf)
     found = whole.weighed
     assert found is not None
@@ -122,3 +122,33 @@ def test_luck_when_ropes_are_compared_is_each_ropes_own(whole) -> None:
     assert len(names) == 4  # springs, its tail, two ropes compared
     rows = np.stack([whole.scores[name] for name in names])
     assert np.abs(np.corrcoef(rows) - np.eye(4)).max() < 0.25
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('residual = "100 kN"\nage = "1 d"', "no draw comes near it: the residual strength at"),
+        ('residual = "2700 kN"\nage = "2 years"', "no draw comes near it: the residual strength at"),
+        (
+            'retired_at = "1 year"\ndoubt = "5 %"\n'
+            '[[evidence]]\nline = "springs"\nin_service_at = "20 years"\ndoubt = "5 %"',
+            "its entries contradict each other",
+        ),
+    ],
+)
+def test_evidence_when_no_draw_can_meet_it_is_refused_however_equal_the_weights(make_case, shelf, text, said) -> None:
+    """All draws miss it alike, so that the effective draws cannot tell: the misfit itself must."""
+    whole = assess_case(make_case(("samples = 256", "samples = 1024"), seen(text)), shelf)
+    assert whole.weighed is not None
+    assert said in whole.weighed.refused
+    np.testing.assert_array_equal(whole.weights, 1.0)
+
+
+def test_rope_when_it_comes_finished_is_a_caution(make_case, shelf) -> None:
+    from tests.assessment.conftest import SMALL
+    from tests.assessment.test_trail import past
+
+    case = make_case((SMALL[SMALL.index("[[compare]]") :], past(SMALL, "12 years")))
+    whole = assess_case(case, shelf)
+    (told,) = [item for item in whole.findings if item.code == "rope-finished"]
+    assert "take it out of service" in told.text

@@ -85,6 +85,7 @@ WRONG: dict[str, tuple[str, list[str]]] = {
     "core in kelvin of another world": (
         SEEN + 'core = "500 degC"\nberth = "hot berth"\nstate = "swell"\n', ["-60 to 200 degC"]),
     "line that is not there": (RESIDUAL.replace("springs", "sprigns"), ["sprigns", 'a line group: "springs"']),
+    "a strength of nothing": (RESIDUAL.replace("950 kN", "0 kN"), ["a strength more than 0", "retired_at"]),
     "age beyond all ropes": (RESIDUAL.replace("3 years", "99 years"), ["at most 30 years"]),
     "doubt of nothing": (f'{RESIDUAL}doubt = "0 %"\n', ["1 % to 100 %"]),
     "doubt of a core on an age": (f'{RESIDUAL}core_doubt = "2 K"\n', ["does not use it"]),

@@ -182,6 +182,7 @@ WRONG: dict[str, tuple[str, str, int, list[str]]] = {
     "radius too small": ('"178 mm"', '"1 mm"', 16, ["5 mm to 3 m"]),
     "contact beyond the line": ('"60 deg"', '"60 deg"\ninboard_length = "53 m"', 18, ["52 m"]),
     "reuse as a text": ('"60 deg"', '"60 deg"\nreuse = "yes"', 18, ["true or false"]),
+    "whole rope shorter than what is in use": ("count = 2", 'length = "51 m"', 9, ["at least what is in use", "52 m"]),
     "length zero": ('"12 m"', '"0 m"', 11, ["more than 0"]),
     "tail of no length": ('"11 m"', '"0 m"', 13, ["tail > length", "more than 0"]),
     "tail longer than a harbour": ('"11 m"', '"11 km"', 13, ["10 km"]),

@@ -24,7 +24,7 @@ def test_spread_when_asked_for_json_prints_every_part(run: Run, study: Path) -> 
     assert row["schema"] == "linewright.spread/1"
     assert row["life"]["p10"] <= row["life"]["p50"] <= row["life"]["p90"]
     assert len(row["indices"]) == 11
-    assert {item["rule"] for item in row["rules"]} >= {
+    assert {item["name"] for item in row["rules"]} >= {
         "damages of all mechanisms summed to 1", "the weakest mechanism alone to damage 1",
     }  # fmt: skip
 
@@ -53,7 +53,8 @@ def test_run_when_evidence_contradicts_says_so_first(run: Run, tmp_path: Path) -
     code, out, _ = run("run", str(tmp_path), "--no-keep")
     assert code == 0
     assert out.splitlines()[0].startswith("Evidence REFUSED")
-    assert "would have to move" in " ".join(out.split())
+    assert "no draw comes near it: the retirement at case.toml:" in " ".join(out.split())
+    assert "and still miss it" in " ".join(out.split())
 
 
 def test_spread_when_the_rope_on_board_is_refused_ends_with_2(run: Run, tmp_path: Path) -> None:
@@ -88,7 +89,7 @@ def test_along_when_asked_tells_metres_and_dates(run: Run, study: Path) -> None:
     [
         (("--crop", "3"), "length"),
         (("--crop", "-3 m"), "5 cm to 100 m"),
-        (("--crop", "60 m"), "less than the rope's 55 m"),
+        (("--crop", "60 m"), "at most 11 m"),
         (("--crop", "nan m"), "a number"),
         (("--line", "sprngs"), "did you mean springs"),
     ],

@@ -23,6 +23,7 @@ from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
 
 FINE, COARSE = 0.1, 1.0  # [m] between metres near a contact and elsewhere
+MOST = 60  # metres away from contacts: all of them wear alike
 REACH = 3.0  # [m] from a contact that counts as near, beyond its arc
 EQUAL = 1e-3  # of the median life
 
@@ -76,7 +77,11 @@ def rope_of(setup: Setup, draws: Draws, pieces: Sequence[float] = ()) -> Rope:
 def _metres(spots: Sequence[float], bends: Sequence[float], length: float, reach: float) -> Array:
     """Metres of the rope: close to each other near some spots, on every bend, apart elsewhere."""
     near_by = np.arange(-np.ceil(reach / FINE), np.ceil(reach / FINE) + 1.0) * FINE
-    rows = [np.arange(0.0, length, COARSE), np.array([length]), np.array(bends), *(spot + near_by for spot in spots)]
+    rows = [
+        np.linspace(0.0, length, min(round(length / COARSE), MOST) + 1),
+        np.array(bends),
+        *(spot + near_by for spot in spots),
+    ]
     found = np.unique(np.round(np.concatenate(rows), 6))
     return np.asarray(found[(found >= 0.0) & (found <= length)])
 

@@ -18,6 +18,8 @@ FEW = 0.05  # of the draws: evidence that leaves a larger share needs more draws
 CONTRADICTS = "it contradicts the cards"
 MORE = "more samples would do, [spread] samples = 2048 or more"
 AGES = ("retired_at", "in_service_at")
+NAMES = {"retired_at": "retirement", "in_service_at": "line still good", "residual": "residual strength",
+         "core": "core", "elongation": "lengthening"}  # fmt: skip
 OTHERS = ("retired_at", "residual")  # said of a rope that is gone
 LEAST_EFFECTIVE = 100.0  # draws; below it a few draws would speak for all
 
@@ -62,6 +64,9 @@ def weigh(
         for item in case.evidence
     ])  # fmt: skip
     total = rows.sum(axis=0)
+    if float(total.max()) < -0.5 * _chance(len(rows)):
+        text, nearest = f"no draw comes near it: {_farthest(case, rows)}", _mover(total, lines, scores)
+        return Weighed(np.ones(total.size), 0.0, text, rows, nearest)
     weights = np.exp(total - total.max())
     effective = effective_number(weights)
     mover = _mover(total, lines, scores)
@@ -70,6 +75,20 @@ def weigh(
     leaves = f"the evidence leaves {effective:.0f} effective draws of {len(weights)}, fewer than {LEAST_EFFECTIVE:.0f}"
     reason = f"{leaves}: {CONTRADICTS if effective < FEW * len(weights) else MORE}"
     return Weighed(np.ones(len(weights)), effective, reason, rows, mover)
+
+
+def _chance(entries: int) -> float:
+    """What the squares of so many normal misfits exceed once in a thousand (chi squared)."""
+    return float(special.chdtri(entries, 1e-3))
+
+
+def _farthest(case: Case, rows: Array) -> str:
+    """Which entry no draw meets, or that they contradict each other."""
+    best = rows.max(axis=1)
+    worst = int(best.argmin())
+    if best[worst] < -0.5 * _chance(1):
+        return f"the {NAMES[case.evidence[worst].kind]} at {case.evidence[worst].where}"
+    return "its entries contradict each other"
 
 
 def effective_number(weights: Array) -> float:

@@ -54,6 +54,7 @@ class RopeResult:
 
 
 REFUSED_SAMPLES = 256
+FINISHED = 0.1  # of the draws, from which a worn rope is said to be finished
 OFFSET = 0.02  # of the highest tension
 FAR_DEGREES = 1.0
 
@@ -188,7 +189,7 @@ def assess_case(
         expect(sum(_blocks(plan, case) for plan in plans))
     ropes = tuple(_assess_plan(plan, (case, weathers), scores, executor) for plan in plans)
     doubts = (*_on_files(case, shelf, gathered or Gathered()), *_raised(plans[0]))
-    whole = Whole(case, shelf, ropes, scores, np.ones(case.samples), (*doubts, *_on_past(case)))
+    whole = Whole(case, shelf, ropes, scores, np.ones(case.samples), (*doubts, *_on_past(case, ropes[0])))
     return _weighed(whole, Runner.of_board(plans[0], case, weathers, executor))
 
 
@@ -202,10 +203,18 @@ def _weighed(whole: Whole, runner: Runner) -> Whole:
     return replace(whole, weights=found.weights, weighed=found, findings=(*whole.findings, *told))
 
 
-def _on_past(case: Case) -> list[Finding]:
-    """What earlier trades mean for the ropes beside."""
+def _on_past(case: Case, board: RopeResult) -> list[Finding]:
+    """What earlier trades mean for the rope on board and for the ropes beside."""
+    if not case.past:
+        return []
     text = "the rope on board comes worn and its years count from today; ropes compared, and tails, are new"
-    return [Finding("earlier-trades", "note", text, case.past[0].name)] if case.past else []
+    rows = [Finding("earlier-trades", "note", text, case.past[0].name)]
+    share = 0.0 if board.refusal else float(np.mean(board.ages <= 0.0))
+    if share >= FINISHED:
+        end = "take it out of service until a competent person has inspected it"
+        text = f"by the criteria the rope on board is finished today in {100.0 * share:.0f} % of the draws: {end}"
+        rows.append(Finding("rope-finished", "caution", text, board.title))
+    return rows
 
 
 def _check_climates(case: Case, shelf: Shelf) -> None:

@@ -50,7 +50,8 @@ CATALOGUE: dict[str, str] = {
     "service-wear": "drum crush and deck rubbing are not assessed; a long life is an upper bound",
     "fatigue-range": "tension ranges lie outside the range of the fatigue curve",
     "evidence-refused": "the evidence of the case contradicts the cards: the draws are not weighted by it",
-    "earlier-trades": "the rope on board comes from earlier trades; ropes compared with it, and tails, are taken as new",
+    "rope-finished": "the rope on board comes so worn that the criteria end it today",
+    "earlier-trades": "the rope on board comes from earlier trades; ropes compared, and tails, are taken as new",
     "case-over-card": "a value typed in the case wins over another one that the card has from a test or a standard",
     "card-shadows-shipped": "a card of the study takes the place of a shipped card of the same name",
 }

@@ -278,6 +278,10 @@ def _against_mean(path: places.Path, tension: Table, amplitude: float, mean: flo
 def _contacts(path: places.Path, line: Table) -> Iterator[Broken]:
     lengths = [_quantity(line, key, "length") for key in ("inboard_length", "outboard_length")]
     known = [length for length in lengths if length is not None]
+    whole = _quantity(line, "length", "length")
+    if whole is not None and len(known) == len(lengths) and whole < math.fsum(known) - 1e-9:
+        needs = f"at least what is in use, inboard_length and outboard_length: {math.fsum(known):.6g} m"
+        yield Broken((*path, "length"), _said(line["length"]), needs)
     for place, contact in _tables(line, path, "contact"):
         inboard = _quantity(contact, "inboard_length", "length")
         if inboard is not None and len(known) == len(lengths) and inboard > math.fsum(known):

@@ -27,6 +27,7 @@ SCHEMA = "linewright.along/1"
 DRAWS = 128
 DATES = 16
 POINTS = (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))
+SPARE = 0.2  # of the length in use, that may be cut off a line without turns on the drum
 WORN = 1.15  # times the life of the most worn metre: what lives less is worn with it
 SHORT, LONG = 0.9, 1.2  # of the median life: what an operation must change to be told apart from none
 
@@ -95,9 +96,11 @@ def _line(board: Board, number: int, scores: dict[str, Array], piece: float) -> 
     setup = runner.setup(number, item, central)
     pieces = (piece,) if piece else ()
     rope = stage.rope_of(setup, draws, pieces)
-    if piece >= rope.length:
-        needs = f"less than the rope's {rope.length:.6g} m"
-        raise InputError("A piece to cut off cannot be.", [Problem("--crop", f"{piece:.6g} m", needs)])
+    most = max(rope.length - rope.in_use, SPARE * rope.in_use)
+    if piece > most:
+        needs = f"at most {most:.4g} m: what is not in use, or a fifth of what is"
+        do = "length = of the whole rope, with what stays on the drum, if there is more"
+        raise InputError("A piece to cut off cannot be.", [Problem("--crop", f"{piece:.6g} m", needs, do)])
     one = stage.rope_of(setup, central)
     profile = stage.profile(one)
     ages = stage.lives(rope)

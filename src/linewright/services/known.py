@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from linewright.assessment.draws import column
-from linewright.assessment.evidence import CONTRADICTS, Weighed
+from linewright.assessment.evidence import CONTRADICTS, MORE, Weighed
 from linewright.assessment.life import HORIZON
 from linewright.assessment.line import LineResult
 from linewright.assessment.runner import CURVE
@@ -126,8 +126,11 @@ def _evidence_lines(row: Row | None, board: str) -> list[str]:
     told = "; ".join([*shown, *([f"and {more} more"] if more > 0 else [])])
     if row["refused"]:
         moved = row["moved"]
-        is_foreign = moved and CONTRADICTS in row["refused"]
-        which = f"; {moved['key']} would have to move{_to(moved)}" if is_foreign else ""
+        which = ""
+        if moved and CONTRADICTS in row["refused"]:
+            which = f"; {moved['key']} would have to move{_to(moved)}"
+        elif moved and MORE not in row["refused"]:
+            which = f"; the nearest draws move {moved['key']}{_to(moved)}, and still miss it"
         return [f"Evidence REFUSED, the draws are not weighted: {row['refused']}{which}. Given: {told}"]
     before, after = (f"{_years(row[name])} years" for name in ("before", "after"))
     draws = f"{row['effective']:.0f} effective draws of {row['samples']}"

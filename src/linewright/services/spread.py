@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +13,7 @@ import numpy as np
 from linewright.assessment import spread as stage
 from linewright.assessment.draws import score_matrix
 from linewright.assessment.life import HORIZON
+from linewright.assessment.line import LineResult
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
 from linewright.services.answer import fit
@@ -43,9 +44,6 @@ def spread_of(root: Path, samples: int | None = None, size: int = SIZE, tell: To
         indices = stage.indices(board, scores, found.whole, size)
         tell("choices")
         choices = stage.choices(board, scores, given.case.samples)
-    first = lines[int(np.argmin([line.lives.age[0] for line in lines]))]
-    rules = stage.rules(first, given.case.criteria.strength_left)
-    even = np.ones(len(found.ignorance))
     return {
         "schema": SCHEMA,
         "title": given.case.title,
@@ -54,8 +52,8 @@ def spread_of(root: Path, samples: int | None = None, size: int = SIZE, tell: To
         "refused": found.refused,
         "is_weighted": bool(np.ptp(found.weights) > 0.0),
         "life": _band(found.whole, found.weights),
-        "ignorance_alone": _band(found.ignorance, even),
-        "scatter_alone": _band(found.scatter, even),
+        "ignorance_alone": _band(found.ignorance),
+        "scatter_alone": _band(found.scatter),
         "tests": [{"test": row.name, "doubt": row.doubt, "width_left": row.left} for row in tests],
         "indices": [
             {"key": row.key, "text": meaning(row.key) if row.key else "all others together", "first": row.first,
@@ -64,15 +62,22 @@ def spread_of(root: Path, samples: int | None = None, size: int = SIZE, tell: To
         ],
         "base_draws": size,
         "choices": [
-            {"choice": row.name, "life": _band(row.ages, np.ones(len(row.ages))),
+            {"choice": row.name, "life": _band(row.ages),
              "ratio": float(np.median(row.ratio)) if row.ratio.size >= 0.5 * row.ages.size else None}
             for row in choices
         ],
-        "rules": [{"rule": row.name, "years": row.years, "ratio": row.ratio} for row in rules],
+        "rules": _rules(lines, given.case.criteria.strength_left),
     }  # fmt: skip
 
 
-def _band(ages: Array, weights: Array) -> Row:
+def _rules(lines: Sequence[LineResult], strength_left: float) -> list[Row]:
+    """Other rules of combination for the line group that ends the central run."""
+    first = min(lines, key=lambda line: float(line.lives.age[0]))
+    return [vars(row) for row in stage.rules(first, strength_left)]
+
+
+def _band(ages: Array, weights: Array | None = None) -> Row:
+    weights = np.ones(len(ages)) if weights is None else weights
     return {name: weighted_quantile(ages, weights, p) for name, p in POINTS}
 
 
@@ -145,7 +150,7 @@ def _choices(row: Row) -> list[str]:
         for item in row["choices"]
     ]
     rules = [
-        f"  {item['rule']}*"[:64].ljust(66) + f"{min(item['years'], HORIZON):>10.1f}{item['ratio']:>8.2f}"
+        f"  {item['name']}*"[:64].ljust(66) + f"{min(item['years'], HORIZON):>10.1f}{item['ratio']:>8.2f}"
         for item in row["rules"]
     ]
     note = ["  * no loss before damage 1; here losses add from the first cycle. Central run, rates of a new rope"]

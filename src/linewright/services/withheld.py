@@ -96,6 +96,7 @@ NAMED: dict[str, Keys] = {  # which data the text of a finding names or tells; a
     "log-saturated": NOTHING,
     "evidence-refused": NOTHING,
     "earlier-trades": NOTHING,
+    "rope-finished": NOTHING,
     "log-doubt": NOTHING,
     "stored-energy": STRETCH | {"quasi_static_stiffness"},
 }
@@ -124,6 +125,7 @@ def for_client(result: Row) -> Row:
         copy["duty"] = {**result["duty"], "contacts": [_contact(row) for row in result["duty"]["contacts"]]}
     copy["comparisons"] = _rounded(result["comparisons"])
     copy["wide_because"] = _rounded(result["wide_because"])
+    copy["known"] = _rounded(result.get("known"))
     copy["findings"] = [_finding(row, keys) for row in result["findings"]]
     copy["used"] = [_used(row) if row["confidential"] else row for row in result["used"]]
     if "stamp" in copy:

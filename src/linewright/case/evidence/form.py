@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
+from linewright.base import units
 from linewright.base.form import Bounds, Name, Note, Strict, Tension, Typed, typed
 from linewright.base.units import YEAR_HOURS
 from linewright.case import model
@@ -24,13 +25,23 @@ Doubt = Annotated[Typed, typed("fraction", Bounds("a doubt from 1 % to 100 %", 0
 CoreDoubt = Annotated[Typed, typed("temperature_difference", Bounds("a doubt from 0.2 to 30 K", 0.2, 30.0))]
 
 
+def _strength(load: units.Load) -> units.Load:
+    """A strength left is more than nothing: a rope that parted is retired."""
+    if not load.value > 0.0:
+        raise units.UnitError("0", "a strength more than 0", "a rope that parted: retired_at")
+    return load
+
+
+Left = Annotated[Tension, AfterValidator(_strength)]
+
+
 class EvidenceForm(Strict):
     """One thing known of the rope on board; exactly one of the five kinds."""
 
     line: Name = Field(description="line group that it was seen on")
     retired_at: Known | None = Field(None, description="age at which a line was taken out, worn to the criteria")
     in_service_at: Known | None = Field(None, description="age of a line that is still within the criteria")
-    residual: Tension | None = Field(None, description="strength left in a break test; give its age")
+    residual: Left | None = Field(None, description="strength left in a break test; give its age")
     core: Core | None = Field(None, description="highest core temperature seen in a state; give berth and state")
     elongation: Longer | None = Field(None, description="how much longer the line has become for good; give its age")
     age: Known | None = Field(None, description="age of the line at the break test or measurement")
