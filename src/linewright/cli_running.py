@@ -23,7 +23,7 @@ def running_command(
         Path | None, typer.Option("--example", help="folder: write an invented example study there, and no more")
     ] = None,
 ) -> None:
-    """Run a rope over winch and sheaves: bends and temperature of every metre, time to limits, cooling needed."""
+    """Run a rope over winch and sheaves: bends and temperature of every metre, time to limits, cooling needed, life."""
     from linewright.services import running, running_text
     from linewright.services.blocks import Progress
     from linewright.services.program import command
