@@ -34,10 +34,13 @@ def compare_command(
 
 def what_if_command(
     study: StudyFolder,
-    samples: Annotated[int, typer.Option("--samples", help="256 to 8192, a power of 2")] = 256,
+    samples: Annotated[
+        int | None,
+        typer.Option("--samples", help="256 to 8192, a power of 2; by default 256, with evidence the case's"),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Change one thing at a time (berths, climate, tails, lengths, tending, size): ratio of lives, core, margin."""
+    """Change one thing at a time (berths, climate, tails, pull, fittings, size): ratio of lives, core, margin."""
     from linewright.services.assess import text_of
     from linewright.services.blocks import Progress
     from linewright.services.what_if import what_if_of

@@ -8,6 +8,7 @@ import pytest
 from linewright.assessment.changes import Change, calls, changes, inboard, larger, payout, tails, warmer
 from linewright.assessment.compare import compare
 from linewright.assessment.given import Given
+from linewright.assessment.levers import less_pull, shaded, smoother, wider
 from linewright.assessment.record import Counted, Troughs
 from linewright.assessment.same_motion import same_motion
 from linewright.assessment.whole import Gathered, Whole, assess_case, plans_of
@@ -64,6 +65,10 @@ def test_nothing_when_changed_gives_a_ratio_of_exactly_one(given, base) -> None:
         lambda item: tails(item, 1.0),
         lambda item: inboard(item, 1.0),
         lambda item: larger(item, 0.0),
+        lambda item: less_pull(item, 1.0),
+        lambda item: wider(item, 1.0),
+        lambda item: smoother(item, 1.0),
+        lambda item: shaded(item, 1.0),
     ],
 )
 def test_change_when_it_is_of_nothing_leaves_every_draw(given, base, change) -> None:
@@ -238,12 +243,72 @@ def test_highest_when_stated_goes_above_the_mean_with_the_swing(given) -> None:
 
 def test_changes_when_listed_are_only_those_that_apply(given) -> None:
     kinds = {change.kind for change in changes(given)}
-    assert kinds == {"berth left out", "berth twice", "climate", "tail", "inboard length", "payout spread", "size"}
+    assert kinds == {
+        "berth left out", "berth twice", "climate", "tail", "inboard length", "payout spread", "size", "steady pull",
+        "bend radius", "surface", "shade",
+    }  # fmt: skip
     bare: Case = replace(
         given.case, berths=given.case.berths[:1], lines=(replace(given.case.lines[0], tail=None, contacts=()),)
     )
     kinds = {change.kind for change in changes(given.with_case(bare))}
-    assert kinds == {"berth twice", "climate", "inboard length", "size"}
+    assert kinds == {"berth twice", "climate", "inboard length", "size", "steady pull", "shade"}
+    slack = less_pull(given, 0.5)
+    assert "steady pull" not in {change.kind for change in changes(slack)}
+
+
+def test_pull_when_less_takes_a_tenth_off_tight_states_only(given) -> None:
+    # By hand: means above 35 % of 1380 kN = 483 kN become 0.9 of themselves; swings stay.
+    before, after = swing_of(given), swing_of(less_pull(given, 0.9))
+    force = given.main(given.case.lines[0]).data["design_break_force"].value
+    tight = before[0] > 0.35 * force
+    assert tight.any()
+    assert not tight.all()
+    assert after[0] == pytest.approx(np.where(tight, 0.9, 1.0) * before[0], rel=1e-9)
+    assert after[1] == pytest.approx(before[1], rel=1e-9)
+    assert (after[2][tight] < before[2][tight]).all()
+
+
+def test_pull_when_a_record_says_it_stays(given) -> None:
+    recorded = logged(given)
+    tension = less_pull(recorded, 0.5).case.berths[1].states[0].tension["springs"]
+    assert tension == recorded.case.berths[1].states[0].tension["springs"]
+
+
+def contact_value(given: Given, key: str) -> float:
+    line = given.case.lines[0]
+    return {**given.shelf.contacts[line.contacts[0].card].data, **line.contacts[0].data}[key].value
+
+
+@pytest.mark.parametrize(
+    ("change", "key", "times"), [(wider, "bend_radius", 1.5), (smoother, "roughness", 0.5), (shaded, "steel_sun", 0.1)]
+)
+def test_contact_when_changed_has_its_datum_scaled(given, change, key, times) -> None:
+    assert contact_value(change(given, times), key) == pytest.approx(times * contact_value(given, key))
+
+
+def test_surface_when_it_turns_stays_as_it_is(given) -> None:
+    # A roller turns with the rope: no wear on it, so that a smoother one changes nothing.
+    line = given.case.lines[0]
+    turning = replace(line, contacts=(replace(line.contacts[0], card="roller", data={}),))
+    rolled = given.with_case(replace(given.case, lines=(turning,)))
+    assert smoother(rolled, 0.5).case.lines == rolled.case.lines
+    assert "surface" not in {change.kind for change in changes(rolled)}
+
+
+def test_levers_when_pulled_never_shorten_the_life_of_hmpe(given, base) -> None:
+    # creep, ageing and wear fall with load, heat, sun and roughness, each alone
+    before = base.ropes[0].ages
+    for change in (lambda: less_pull(given, 0.9), lambda: smoother(given, 0.5), lambda: shaded(given, 1e-6)):
+        assert (ages(change(), base) >= before * (1.0 - 1e-6)).all()
+
+
+def test_shade_when_total_leaves_the_core_cooler_by_the_sun_it_took(given, base) -> None:
+    # A dry rope that carries little heat stands above the air by what sun and steel put in: without it no state is
+    # hotter, and a state in daylight is cooler by kelvins.
+    after = assess(shaded(given, 1e-6), base.scores).ropes[0].lines[0].blocks.core
+    found = base.ropes[0].lines[0].blocks.core
+    assert (after <= found + 1e-6).all()
+    assert np.median(found - after) > 1.0
 
 
 def test_same_motion_when_nothing_changes_keeps_every_swing(given) -> None:

@@ -54,6 +54,7 @@ def test_rows_when_a_study_is_read_are_all_that_apply(row: dict[str, Any]) -> No
         *(f"without {berth}" for berth in berths), *(f"{berth} twice as often" for berth in berths),
         *(f"climate +{rise} K" for rise in range(1, 5)), "no tails", "tails half as long", "tails twice as long",
         "inboard length -25 %", "inboard length -50 %", "payout spread doubled", "rope +2 mm",
+        "steady pull -10 %", "bend radius x 1.5", "roughness halved", "in the shade",
     }  # fmt: skip
 
 
@@ -61,6 +62,24 @@ def test_rows_when_ordered_begin_with_the_largest_effect(row: dict[str, Any]) ->
     moved = [abs(math.log(item["ratio"]["p50"])) for item in row["changes"]]
     large = [value for value in moved if value > 0.005]
     assert large == sorted(large, reverse=True)
+
+
+def test_rope_when_size_would_reject_it_is_marked_and_not_advised(row: dict[str, Any]) -> None:
+    # By hand: 1230 kN at 42 mm; at 44 mm (44/42)^2 of it = 1350 kN = 112.5 % of 1200 kN, above 105 %.
+    (item,) = (item for item in row["changes"] if item["kind"] == "size")
+    assert item["too_strong"].startswith("LDBF 112.5 %: above 105 %SDMBL")
+    text = "\n".join(what_if_lines(row))
+    assert "rope +2 mm *" in text
+    assert "* rope +2 mm: LDBF 112.5 %" in text
+    best = {**row, "changes": [item, *(one for one in row["changes"] if one["ratio"]["p50"] < 1.0)]}
+    assert "rope +2 mm" not in in_short(best)
+
+
+def test_samples_when_there_is_evidence_are_those_of_the_case(tmp_path: Path) -> None:
+    (tmp_path / "case.toml").write_text(SMALL.replace("samples = 256", "samples = 512") + KNOWN, encoding="utf-8")
+    row = what_if_of(tmp_path)
+    assert row["samples"] == 512
+    assert what_if_lines(row)[0].startswith("Weighted by evidence")
 
 
 def test_row_when_a_berth_is_left_out_tells_no_state_of_it(row: dict[str, Any]) -> None:
@@ -186,8 +205,8 @@ def test_row_when_lives_are_cut_off_and_heat_does_not_last_says_so() -> None:
     core = {"is_sustainable": False, "p50": 144.0, "p90": 144.0}
     item = {"name": "n", "kind": "size", "life": life, "ratio": ratio, "core": core, "margin": None}
     row = {"title": "t", "rope": "r", "samples": 256, "horizon": 30.0, "as_it_is": item, "changes": [item],
-           "not_told": [], "is_new": False, "known": None, "ropes": [{"name": "r", "lines": []}], "findings": [],
-           "used": []}  # fmt: skip
+           "not_told": [], "is_new": False, "study": "s", "known": None, "ropes": [{"name": "r", "lines": []}],
+           "findings": [], "used": []}  # fmt: skip
     text = "\n".join(what_if_lines(row))
     assert "?1.00 (<0.50 to >100)" in text
     assert " melting " in text  # a draw that heat takes there has no temperature

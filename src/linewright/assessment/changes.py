@@ -1,4 +1,4 @@
-"""Changes of a study one at a time: berths, climate, tails, lengths, tending, size. Each gives another case."""
+"""Changes of a study one at a time: berths, climate, tails, lengths, pull, fittings, size. Each gives another case."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from functools import partial
 import numpy as np
 
 from linewright.assessment.given import Given
+from linewright.assessment.levers import has_sliding, is_tight, less_pull, scaled, shaded, smoother, wider
 from linewright.assessment.rope import sized
 from linewright.assessment.same_motion import same_motion
-from linewright.base.data import Datum
 from linewright.base.errors import InputError, Problem
 from linewright.base.units import LARGEST_YEAR_HOURS
 from linewright.cards.model import Climate, Month
@@ -21,6 +21,8 @@ from linewright.physics.humidity import warmed_dew_point
 
 WARMER = (1.0, 2.0, 3.0, 4.0)  # [K]
 NEARER = (0.75, 0.5)  # of the inboard length
+LESS_PULL, WIDER, SMOOTHER = 0.9, 1.5, 0.5  # of mean tensions above 35 %LDBF, of bend radii, of roughness
+NO_SUN = 1e-6  # of the sunlight: as good as none, since a share with a band has no zero
 UP = 0.002  # [m] of diameter, one size
 
 
@@ -51,7 +53,19 @@ def changes(given: Given) -> Iterator[Change]:
         yield Change(f"inboard length -{100 * (1 - times):.0f} %", "inboard length", partial(inboard, times=times))
     if any(line.contacts for line in case.lines):
         yield Change("payout spread doubled", "payout spread", partial(payout, times=2.0))
+    yield from _levers(given)
     yield Change(f"rope +{1000 * UP:.0f} mm", "size", partial(larger, more=UP))
+
+
+def _levers(given: Given) -> Iterator[Change]:
+    """What the crew and the ship's side can do: pull, fittings, shade."""
+    if is_tight(given):
+        yield Change(f"steady pull -{100 * (1 - LESS_PULL):.0f} %", "steady pull", partial(less_pull, times=LESS_PULL))
+    if any(line.contacts for line in given.case.lines):
+        yield Change(f"bend radius x {WIDER:g}", "bend radius", partial(wider, times=WIDER))
+    if has_sliding(given):
+        yield Change("roughness halved", "surface", partial(smoother, times=SMOOTHER))
+    yield Change("in the shade", "shade", partial(shaded, times=NO_SUN))
 
 
 def calls(given: Given, berth: str, times: float) -> Given:
@@ -145,8 +159,3 @@ def _thicker(given: Given, line: LineGroup, more: float) -> LineGroup:
     powers = {"diameter": 1.0, "design_break_force": 2.0, "mass_per_length": 2.0}
     own = {key: scaled(data[key], ratio**power) for key, power in powers.items()}
     return replace(line, rope_data={**line.rope_data, **own})
-
-
-def scaled(datum: Datum, times: float) -> Datum:
-    """A datum with value and band multiplied; its basis and draws stay."""
-    return replace(datum, value=datum.value * times, low=datum.low * times, high=datum.high * times)

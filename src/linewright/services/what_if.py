@@ -11,11 +11,12 @@ from typing import Any
 from linewright.assessment.changes import Change, changes
 from linewright.assessment.compare import compare
 from linewright.assessment.given import Given
+from linewright.assessment.sizing import LINE_WINDOW, strength
 from linewright.assessment.whole import Whole
 from linewright.base.errors import CardError, InputError
 from linewright.services.answer import hottest
 from linewright.services.result import result_of, rope_row
-from linewright.services.trial import assessed, assessed_new, read_given
+from linewright.services.trial import assessed, assessed_new, read_quickly
 
 Row = dict[str, Any]
 Say = Callable[[int, int], None]
@@ -25,13 +26,13 @@ QUANTILES = ("p10", "p50", "p90")
 NOTHING = 0.005  # of a ratio: a change that moves its median by less does nothing
 
 
-def what_if_of(root: Path, samples: int | None = SAMPLES, say: Say | None = None) -> Row:
+def what_if_of(root: Path, samples: int | None = None, say: Say | None = None) -> Row:
     """Every change that applies to a study, the largest effect on the life of the rope on board first.
 
-    `say` hears how many of how many changes are done. Raises InputError, CardError or StorageError for a study that
-    cannot be read or assessed.
+    Without `samples` there are 256 draws; with evidence those of the case. `say` hears how many of how many changes
+    are done. Raises InputError, CardError or StorageError for a study that cannot be read or assessed.
     """
-    given = read_given(root, samples)
+    given = read_quickly(root, samples, SAMPLES)
     given = given.with_case(replace(given.case, compared=()))
     base = assessed_new(given)
     today = given.with_case(replace(given.case, past=(), evidence=()))
@@ -46,6 +47,7 @@ def what_if_of(root: Path, samples: int | None = SAMPLES, say: Say | None = None
     told = result_of(base)
     return {
         "schema": SCHEMA,
+        "study": str(root),
         **{key: told[key] for key in ("title", "note", "samples", "horizon", "criteria")},
         "rope": told["ropes"][0]["name"],
         "as_it_is": {"name": "as it is", **outcome(base)},
@@ -58,9 +60,12 @@ def what_if_of(root: Path, samples: int | None = SAMPLES, say: Say | None = None
 
 def _changed(base: Whole, today: Given, change: Change) -> Row:
     """What a change makes of the rope on board, or `why` it cannot be told."""
-    start = {"name": change.name, "kind": change.kind}
+    start: Row = {"name": change.name, "kind": change.kind}
     try:
-        whole = assessed(change.apply(today), base.scores)
+        changed = change.apply(today)
+        if change.kind == "size":
+            start["too_strong"] = too_strong(changed)
+        whole = assessed(changed, base.scores)
     except (InputError, CardError) as error:
         read = "; ".join(problem.read for problem in error.problems)
         return {**start, "why": f"{error.message.rstrip('.')}: {read}" if read else error.message}
@@ -69,6 +74,14 @@ def _changed(base: Whole, today: Given, change: Change) -> Row:
     if rope.refusal:
         return {**start, "why": f"not comparable: {rope.refusal}"}
     return {**start, **outcome(whole), "ratio": None if base.ropes[0].refusal else ratio(base, whole)}
+
+
+def too_strong(given: Given) -> str:
+    """What `size` would say of ropes stronger than the ship is built for; an empty text where none is."""
+    ship = given.case.ship_design_break_load
+    shares = {given.main(line).data["design_break_force"].value / ship for line in given.case.lines}
+    found = strength(max(shares))
+    return found.text if found.verdict == "fails" and max(shares) > LINE_WINDOW[1] else ""
 
 
 def ratio(base: Whole, whole: Whole) -> Row:

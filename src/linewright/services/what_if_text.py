@@ -16,26 +16,34 @@ NAME, RATIO = 32, 25
 SIGNS = {"": "", "at least": ">", "at most": "<", "open": "?"}
 WORDS = {"": "", "at least": "at least ", "at most": "at most ", "open": "open "}
 HEAD = "years P10  P50  P90  ratio P50 (P10 to P90)"
+CORE, MARGIN = 14, 12
+BOARD = "the rope on board"
 HOW = {
     "climate": "climate: warmer air at every hour; the dew point keeps the relative humidity",
     "tail": "tails, lengths, size: the ship moves as before; mean tensions stay in kN, swings follow the stiffness",
+    "steady pull": "steady pull: means above 35 %LDBF less by a tenth, swings in kN as before; records stay",
+    "bend radius": "bend radius: that of every contact; roughness: the wear that it makes on contacts that do not turn",
+    "shade": "in the shade: no sun on rope and steel, neither heat nor harm; the sky stays",
     "payout spread": "payout spread: length that passes a mark, of every state; more tending widens it",
     "berth left out": "a berth left out: no calls there, the others as they are",
 }
 RATIOS = (
     "ratio: life after over life before in the same draw, so that what is unknown of both cancels; > at least, < at "
-    "most, ? open, where lives are cut off; core: P50 and P90 of the hottest state, C; margin: P10 of the smallest"
+    "most, ? open, where lives are cut off; core: of the hottest state, C; margin: the smallest"
+)
+ORDER = (
+    "order: largest effect on the median life first, longer or shorter; those that do not move it by the hotter core"
 )
 
 
 def what_if_lines(row: Row) -> list[str]:
     """The largest effect, the table, what could not be told."""
     lines = [
-        *folded(known_lines(row), 2),
+        *folded(known_lines(row, BOARD), 2),
         *folded([f"{row['title']}: {row['rope']}, one change at a time, {row['samples']} draws"], 2),
         *folded([in_short(row)], 2),
         "",
-        f"{'':<{NAME}}{HEAD:<{RATIO + 21}}{'core':>7}{'margin':>8}  ends by",
+        f"{'':<{NAME}}{HEAD:<{RATIO + 21}}{'core P50 P90':>{CORE}}{'margin P10':>{MARGIN}}  ends by",
         _line(row["as_it_is"], row),
         *(_line(item, row) for item in row["changes"]),
     ]
@@ -46,9 +54,9 @@ def what_if_lines(row: Row) -> list[str]:
     return [
         *lines,
         "",
-        *folded([RATIOS], 2),
+        *folded([*_too_strong(row), RATIOS, ORDER], 2),
         *folded([*how, *([NEW] if row["is_new"] else [])], 2),
-        *folded([*caution_rows(row), *confidential_rows(row)], 2),
+        *folded([*caution_rows(row, [BOARD]), *confidential_rows(row)], 2),
         *folded([f"! {ONE_LINE.format(command=command('cautions'))}"], 2),
     ]
 
@@ -59,6 +67,7 @@ def in_short(row: Row) -> str:
         return f"The rope on board gets no life, so that no change has a ratio: {row['as_it_is']['not_comparable']}."
     told = sorted(row["changes"], key=lambda item: float(item["ratio"]["p50"]))
     parts = []
+    told = [item for item in told if not item.get("too_strong")]
     if told and told[-1]["ratio"]["p50"] > 1.0:
         parts.append(f"longest life: {told[-1]['name']}, {_ratio(told[-1]['ratio'], WORDS)} x")
     if told and told[0]["ratio"]["p50"] < 1.0:
@@ -67,8 +76,16 @@ def in_short(row: Row) -> str:
     return f"{said[0].upper()}{said[1:]}."
 
 
+def _too_strong(row: Row) -> list[str]:
+    """A word on changes that `size` would reject."""
+    where = command("size", row["study"])
+    return [f"* {item['name']}: {item['too_strong']}; no size to take, {where} has those that fit"
+            for item in row["changes"] if item.get("too_strong")]  # fmt: skip
+
+
 def _line(item: Row, row: Row) -> str:
-    start = f"{fit(item['name'], NAME - 1):<{NAME}}"
+    mark = " *" if item.get("too_strong") else ""
+    start = f"{fit(item['name'], NAME - 1 - len(mark)) + mark:<{NAME}}"
     life = item["life"]
     if life is None:
         ages = f"{'no life':>19}"
@@ -77,7 +94,7 @@ def _line(item: Row, row: Row) -> str:
         ages = f"{low:>9}{middle:>5}{high:>5}"
     ratio = _ratio(item["ratio"], SIGNS) if item.get("ratio") else ""
     margin = "-" if item["margin"] is None else f"{item['margin']['p10']:.2f}"
-    return f"{start}{ages}  {ratio:<{RATIO}}{_core(item['core']):>7}{margin:>8}  {_ends(life)}".rstrip()
+    return f"{start}{ages}  {ratio:<{RATIO}}{_core(item['core']):>{CORE}}{margin:>{MARGIN}}  {_ends(life)}".rstrip()
 
 
 def _ends(life: Row | None) -> str:
