@@ -50,6 +50,15 @@ def test_life_without_an_end_names_no_limit(row: Row) -> None:
     assert "; the most worn is mark 80.0 m (bending" in life_lines(row)[0]
 
 
+def test_life_that_ends_at_once_tells_no_cutting(row: Row) -> None:
+    row["life"] |= {"criterion": "temperature", "losses": {"bending": 0.0}, "share_none": 0.69, "without_spray": 3e4}
+    row["life"]["crop"]["runs"]["p50"] = 0.0
+    first, none, dry = life_lines(row)
+    assert first.endswith("then mark 80.0 m, bent over overboard, has been hotter than its limits allow")
+    assert "in 69 % of the draws no run can be done" in none
+    assert dry == "without spray: more than 30000 runs"
+
+
 def test_life_that_is_none_says_why(row: Row) -> None:
     row["life"] = {"reason": "not sustainable"}
     assert life_lines(row) == ["not sustainable, no life"]

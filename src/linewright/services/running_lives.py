@@ -17,7 +17,8 @@ Row = dict[str, Any]
 QUANTILES = (("p10", 10.0), ("p50", 50.0), ("p90", 90.0))
 MOSTLY = 0.99  # of the most bends, from which a metre is one of the most bent
 TELLING = 0.005  # share of the loss below which a mechanism is not told
-WORDS = {"strength left": f"{100 * STRENGTH_LEFT:.0f} % of its strength left", "temperature": "spent its hot hours",
+WORDS = {"strength left": f"{100 * STRENGTH_LEFT:.0f} % of its strength left",
+         "temperature": "been hotter than its limits allow",
          "margin": "no margin left over the highest tension", "creep": "stretched as far as its fibre may",
          "bending": "bent to its end", "tension fatigue": "swung to its end"}  # fmt: skip
 
@@ -112,7 +113,8 @@ def life_lines(row: Row) -> list[str]:
     if life["reason"] is not None:
         what = life["reason"]
         return [f"{what}, no life" if what == "not sustainable" else f"no life is told: {what}", *_wire_lines(row)]
-    return [*_crop_lines(life), *_cut_lines(life), *_dry_lines(life), *_wire_lines(row)]
+    cuts = _cut_lines(life) if life["crop"]["runs"]["p50"] > 0.0 else []
+    return [*_crop_lines(life), *cuts, *_dry_lines(life), *_wire_lines(row)]
 
 
 def number(value: float) -> str:
@@ -140,8 +142,9 @@ def _crop_lines(life: Row) -> list[str]:
             if share >= TELLING]  # fmt: skip
     over = f", bent over {' and '.join(life['at_places'])}" if life["at_places"] else ""
     mark = f"mark {life['mark']:.1f} m{over}{',' if over else ''}"
+    lost = f" ({', '.join(told)})" if told else ""
     end = f"then {mark} has {WORDS[life['criterion']]}" if life["criterion"] else f"the most worn is {mark.rstrip(',')}"
-    rows = [f"to the crop: {_span(life['crop'], life['duties_per_year'])}; {end} ({', '.join(told) or 'nothing lost'})"]
+    rows = [f"to the crop: {_span(life['crop'], life['duties_per_year'])}; {end}{lost}"]
     if life["share_none"] > 0.0:
         share = 100 * life["share_none"]
         rows.append(
@@ -174,7 +177,7 @@ def _dry_lines(life: Row) -> list[str]:
     dry = life["without_spray"]
     if dry is None:
         return []
-    return [f"without spray: {number(dry)} runs" if dry > 0.0 else "without spray: not sustainable, no life"]
+    return [f"without spray: {_most(dry)} runs" if dry > 0.0 else "without spray: not sustainable, no life"]
 
 
 def _wire_lines(row: Row) -> list[str]:
