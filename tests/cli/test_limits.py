@@ -127,6 +127,19 @@ def test_window_is_weighed_by_what_is_known_of_the_rope_on_board(run: Run, tmp_p
     assert draws == [128, 512, 512]
 
 
+def test_window_says_first_whether_evidence_weighs_it(run: Run, tmp_path: Path) -> None:
+    # Draws live for years: one retired after 20 +- 8 is among them, one retired after four days is not.
+    entry = '[[evidence]]\nline = "springs"\nretired_at = "{age}"\ndoubt = "{doubt}"\n'
+    heads = []
+    for age, doubt in (("20 years", "40 %"), ("0.01 years", "5 %")):
+        (tmp_path / "case.toml").write_text(CASE + entry.format(age=age, doubt=doubt), encoding="utf-8")
+        code, out, err = run("window", tmp_path, "--size", 5)
+        assert code == 0, err
+        heads.append(out.splitlines()[0])
+    assert heads[0].startswith("Weighted by evidence: retired at 20 years (+-40 %, springs). Life of the rope on board")
+    assert heads[1].startswith("Evidence REFUSED, the draws are not weighted: ")
+
+
 def test_size_prints_the_winner_first_and_why_others_do_not(run: Run, study: Path) -> None:
     code, out, _ = run("size", study, "--target", "2")
     assert (code, "is the smallest that passes" in out) == (0, True)

@@ -33,6 +33,7 @@ from linewright.case.model import Case
 from linewright.physics.types import Array
 from linewright.services.compare import with_named
 from linewright.services.gather import gather
+from linewright.services.known import evidence_row
 from linewright.services.result import result_of
 from linewright.services.study import open_study
 
@@ -82,11 +83,11 @@ def window_of(root: Path, asked: Asked | None = None) -> Row:
     case, rope = _with_rope(case, shelf, asked)
     scene = scene_of(case, shelf, files, line_number(case, asked.line), rope)
     state = _state(scene, asked)
-    weights, doubts = _known(case, shelf, files)
+    weights, known, doubts = _known(case, shelf, files)
     with ThreadPoolExecutor(2) as threads:
         found, points, bounds = _found(scene, state, asked, weights, threads)
     row = _row(scene, state, asked.across, (found, points, bounds))
-    return {**row, "is_new": bool(case.past), "findings": [*doubts, *row["findings"]]}
+    return {**row, "known": known, "is_new": bool(case.past), "findings": [*doubts, *row["findings"]]}
 
 
 def _found(scene: Scene, state: int, asked: Asked, weights: Array, executor: Executor) -> tuple[Window, Points, Bounds]:
@@ -154,12 +155,16 @@ def _no_swell(asked: Asked, read: str, needs: str) -> InputError:
     return InputError("A window across swell needs a state with swell.", [problem])
 
 
-def _known(case: Case, shelf: Shelf, files: Gathered) -> tuple[Array, list[Row]]:
-    """Weights of the draws by what is known of the rope on board, and what is to be said of them."""
+def _known(case: Case, shelf: Shelf, files: Gathered) -> tuple[Array, Row | None, list[Row]]:
+    """Weights of the draws by what is known of the rope on board, what that did, and what is to be said of it."""
     if not case.evidence:
-        return np.ones(case.samples), []
+        return np.ones(case.samples), None, []
     whole = assess_case(replace(case, compared=()), shelf, None, files)
-    return whole.weights, [vars(item) for item in whole.findings if item.code.startswith("evidence")]
+    return (
+        whole.weights,
+        evidence_row(whole),
+        [vars(item) for item in whole.findings if item.code.startswith("evidence")],
+    )
 
 
 def _row(scene: Scene, state: int, kind: Across, told: tuple[Window, Points, Bounds]) -> Row:

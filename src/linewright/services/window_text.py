@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from linewright.services.answer import caution_rows, confidential_rows, fit, fit_title, folded
+from linewright.services.known import known_lines
 from linewright.services.program import command
 from linewright.services.words import ONE_LINE
 
 Row = dict[str, Any]
+BOARD = "the rope on board"
 SIGNS = {"ok": "ok", "caution": "!", "slack": "SLACK", "stop": "STOP"}
 COLUMNS, ROWS, CELL = 15, 10, 6
 BOUND, REASON = 20, 34
@@ -43,6 +45,7 @@ MOVES = {
 def window_lines(row: Row) -> list[str]:
     """What the state is, its map with marks, the bounds in words, and what is left at the state's own place."""
     return [
+        *folded(known_lines(row, BOARD), 2),
         *folded([f"{row['title']}: operating window of {fit_title(row['rope'], 60)} on {fit(row['line'], 30)}"], 2),
         *folded([told_state(row)], 2),
         *folded([in_short(row)], 2),
