@@ -8,6 +8,7 @@ import pytest
 from scipy import stats
 
 from linewright.assessment import evidence
+from linewright.assessment.compare import compare
 from linewright.assessment.evidence import effective_number, log_likelihood, tempered
 from linewright.assessment.whole import assess_case
 from linewright.case.model import Evidence
@@ -117,11 +118,18 @@ def test_luck_when_a_rope_was_retired_is_not_that_of_the_next(make_case, shelf) 
     assert np.average(whole.scores[luck], weights=whole.weights) > 0.1  # this very rope has been lucky
 
 
-def test_luck_when_ropes_are_compared_is_each_ropes_own(whole) -> None:
-    names = [name for name in whole.scores if name.startswith("endurance_scatter of ")]
-    assert len(names) == 4  # springs, its tail, two ropes compared
-    rows = np.stack([whole.scores[name] for name in names])
+def test_luck_when_kinds_are_compared_is_common_and_of_single_ropes_their_own(whole) -> None:
+    """Kind against kind under the same law, so that luck cancels; with laws drawn apart each rope has its own."""
+    names = {name for name in whole.scores if name.startswith("endurance_scatter of ")}
+    assert {name.partition("@")[0] for name in names} == {
+        "endurance_scatter of springs",
+        "endurance_scatter of tail of springs",
+    }
+    assert sum("@" in name for name in names) == 2  # two ropes compared
+    rows = np.stack([whole.scores[name] for name in sorted(names)])
     assert np.abs(np.corrcoef(rows) - np.eye(4)).max() < 0.25
+    item = compare(whole, whole.ropes[0], whole.ropes[1])
+    assert item.shared > item.apart
 
 
 @pytest.mark.parametrize(

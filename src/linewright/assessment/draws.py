@@ -26,11 +26,10 @@ LUCK = " of "
 def column(datum: Datum, apart: str = "") -> str:
     """Name of the score column of a datum; `apart` keeps a rope's own laws apart from others'.
 
-    A scatter between equal ropes belongs to one rope: it has a column of its own whatever it rests on.
+    A scatter between equal ropes belongs to a line group whatever it rests on: its rope, or what would lie there.
     """
-    if datum.luck_of:
-        return f"{datum.key}{LUCK}{datum.luck_of}"
     shared = datum.key if datum.is_weak else f"{datum.key}|{datum.source}"
+    shared = f"{datum.key}{LUCK}{datum.luck_of}" if datum.luck_of else shared
     return f"{shared}@{apart}" if apart else shared
 
 

@@ -123,7 +123,6 @@ def subject(
     """A rope on a line group; `own` is what its certificate says, by default that of the rope on board."""
     find(shelf.ropes, rope_name, "rope", where)
     rope = shelf.rope(rope_name)
-    is_board = own is None
     if own is None:
         own = line.rope_data if rope_name == line.rope else {}
     practice = find(shelf.practices, line.practice, "practice", line.where)
@@ -140,7 +139,7 @@ def subject(
         _check_arc(line, contact, data)
     _check_places(line, contacts, data)
     data.update(_spreads(case))
-    data = _with_luck(data, line.name if is_board else f"{line.name}, {rope_name}, {where}")
+    data = _with_luck(data, line.name)
     return Subject(line, rope_name, titled(rope.title, data), rope.words, data, tuple(contacts), frozenset(rope.data))
 
 

@@ -12,7 +12,7 @@ from linewright.assessment import judge, sea
 from linewright.assessment import line as line_stage
 from linewright.assessment.draws import Draws, score_matrix
 from linewright.assessment.duty import Duty, Elastic, Records, duty_of
-from linewright.assessment.evidence import Weighed
+from linewright.assessment.evidence import Weighed, another
 from linewright.assessment.line import LineResult
 from linewright.assessment.rope import Subject, subject, tail_subject
 from linewright.assessment.runner import Plan, Runner, Variant, weathers_of
@@ -187,7 +187,9 @@ def assess_case(
     expect = getattr(executor, "expect", None)
     if expect is not None:  # an executor that says how far it is wants to know how far it goes
         expect(sum(_blocks(plan, case) for plan in plans))
-    ropes = tuple(_assess_plan(plan, (case, weathers), scores, executor) for plan in plans)
+    new = another(scores, case.samples, case.seed) if case.evidence else scores  # not the luck of the rope on board
+    rows = zip(plans, (scores, *[new] * (len(plans) - 1)), strict=True)
+    ropes = tuple(_assess_plan(plan, (case, weathers), drawn, executor) for plan, drawn in rows)
     doubts = (*_on_files(case, shelf, gathered or Gathered()), *_raised(plans[0]))
     whole = Whole(case, shelf, ropes, scores, np.ones(case.samples), (*doubts, *_on_past(case, ropes[0])))
     return _weighed(whole, Runner.of_board(plans[0], case, weathers, executor))

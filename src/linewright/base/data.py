@@ -26,8 +26,8 @@ class Datum:
     """One number (or curve) that the physics uses, with all that is known about it.
 
     `low` and `high` are the 5 % and 95 % points of what we believe. `unit` is the unit it was
-    typed in, for display only: value, low and high are SI. `luck_of` names the piece of rope whose luck a scatter is:
-    what differs between equal ropes is not common to them.
+    typed in, for display only: value, low and high are SI. `luck_of` names the line group whose rope's luck a
+    scatter is: what differs between equal ropes is not common to them.
     """
 
     key: str

@@ -7,6 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
+from linewright.assessment.evidence import another
 from linewright.assessment.given import Given
 from linewright.assessment.whole import Whole, assess_case
 from linewright.base.errors import InputError, Problem
@@ -56,6 +57,7 @@ def assessed_new(given: Given) -> Whole:
     known = assessed(given)
     if not given.case.past:
         return known
-    today = assessed(given.with_case(replace(given.case, past=(), evidence=())), known.scores)
+    scores = another(known.scores, known.case.samples, known.case.seed)
+    today = assessed(given.with_case(replace(given.case, past=(), evidence=())), scores)
     case = replace(today.case, evidence=given.case.evidence)
     return replace(today, case=case, weights=known.weights, weighed=known.weighed)
