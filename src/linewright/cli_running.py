@@ -12,7 +12,8 @@ from linewright.cli_progress import ProgressLine
 
 def running_command(
     study: Annotated[
-        Path | None, typer.Argument(help="file of the study, or its folder with a running.toml", metavar="STUDY")
+        Path | None,
+        typer.Argument(help="file of the study, or its folder with a running.toml or one .toml", metavar="STUDY"),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="print the stored form instead of the answer")] = False,
     into: Annotated[

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from linewright import cli
-from linewright.services.running import EXAMPLE, run_running
+from linewright.services.running import EXAMPLE, run_running, study_file
 from linewright.services.running_text import joules, running_lines, span
 
 Run = Callable[..., tuple[int, str, str]]
@@ -84,6 +84,16 @@ def test_command_when_told_of_service_and_a_wire_rope_answers_in_years_beside_it
     assert wire["runs"] == pytest.approx(wire["cycles"] / 4320.0, rel=1e-3)  # two bends a wave of 10 s for six hours
     assert wire["over_fibre"] == pytest.approx(wire["runs"] / life["crop"]["runs"]["p50"], rel=1e-3)
     assert {item["key"] for item in row["used"]} >= {"bending_reference_cycles", "duties_per_year", "b2"}
+
+
+def test_folder_when_it_holds_one_study_is_that_study(tmp_path: Path) -> None:
+    # `--example FOLDER` names its file otherwise than running.toml: the folder alone must lead to it.
+    only = tmp_path / "deep-sea.toml"
+    only.write_text("", encoding="utf-8")
+    assert study_file(tmp_path) == only
+    (tmp_path / "other.toml").write_text("", encoding="utf-8")
+    assert study_file(tmp_path) == tmp_path / "running.toml"
+    assert study_file(only) == only
 
 
 def test_example_when_it_is_there_already_is_not_overwritten(run: Run, study: Path) -> None:

@@ -40,11 +40,29 @@ def test_cautions_when_listed_are_all_of_the_result_in_full(told_result) -> None
     lines = " ".join(" ".join(caution_lines(told_result)).split())
     for item in told_result["findings"]:
         assert " ".join(item["text"].split()) in lines
-    assert lines.startswith("x ")
-    assert 0 < lines.index("x springs: too weak") < lines.index("! ")
-    assert "! Quay, swell: doubt 5" in lines
+    assert lines.startswith("A HMPE, standard grade")
+    assert 0 < lines.index("x too weak springs") < lines.index("! ")
+    assert "! doubt 5 Quay, swell" in lines
     assert not [line for line in caution_lines(told_result) if len(line) > 120]
     assert caution_lines({**told_result, "findings": []}) == ["no cautions and no notes"]
+
+
+def test_cautions_when_of_several_ropes_and_lines_stand_once_with_their_letters(told_result) -> None:
+    names = [rope["name"] for rope in told_result["ropes"]]
+    told_result["findings"] = [
+        {"code": "c", "severity": "caution", "text": "too tight", "about": f"{line}, {name}"}
+        for line in ("springs", "breasts") for name in names[:2]
+    ]  # fmt: skip
+    assert caution_lines(told_result)[-2:] == ["! too tight", "    A B: springs; breasts"]
+
+
+def test_show_when_printed_keeps_to_120_columns_and_every_number_by_its_name(told_result) -> None:
+    rises = {f"source {n}": 1.5 + n for n in range(9)}
+    told_result["ropes"][0]["states"][0]["rise_by_source"] = rises
+    lines = show_lines(told_result)
+    assert not [line for line in lines if len(line) > 120]
+    for name, value in rises.items():
+        assert any(f"{name} {value:+.1f}" in line for line in lines)
 
 
 def test_show_when_a_state_is_of_a_sea_says_what_the_period_and_the_method_are(told_result) -> None:

@@ -74,7 +74,7 @@ def test_maps_lie_about_the_contact(row: dict) -> None:
 def test_text_tells_state_place_parts_and_cautions(row: dict) -> None:
     text = "\n".join(depth_lines(row))
 
-    assert all(len(line) <= 140 for line in text.splitlines())
+    assert all(len(line) <= 120 for line in text.splitlines())
     for told in ("hottest core", "rise of the core above the air by source", "energy balance", "A parted line kills"):
         assert told in text
     assert "no measured core temperature" in " ".join(text.split())

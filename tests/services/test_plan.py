@@ -219,3 +219,12 @@ def test_bands_when_ropes_are_told_follow_the_lives_of_their_draws(row: dict[str
     kg = row["ropes"][0]["kg"]["ropes"]
     assert kg["p10"] <= kg["p50"] <= kg["p90"]
     assert np.isfinite([kg["p10"], kg["p50"], kg["p90"]]).all()
+
+
+def test_text_when_there_are_several_groups_says_whose_years_they_are(told_study: Path) -> None:
+    # A whole rope ends with its first group in each draw: no later than any group alone.
+    row = plan_of(told_study, samples=256)
+    text = " ".join(" ".join(plan_lines(row)).split())
+    assert "Years are those of each group by itself; run tells the whole rope" in text
+    whole = row["results"][0]["life"]["p50"]
+    assert all(whole <= group["life"]["p50"] for group in row["ropes"][0]["groups"])

@@ -40,7 +40,7 @@ def compare_of(root: Path, ropes: Sequence[str] = (), samples: int | None = None
     row = {key: value for key, value in result_of(whole).items() if key not in ("comparisons", "wide_because")}
     told = [{"letter": letter(number), **rope} for number, rope in enumerate(row["ropes"])]
     row["is_new"] = bool(given.case.past)
-    return {**row, "schema": SCHEMA, "ropes": told, "pairs": pairs, "first": first_of(pairs, told)}
+    return {**row, "schema": SCHEMA, "study": str(root), "ropes": told, "pairs": pairs, "first": first_of(pairs, told)}
 
 
 def ranked(whole: Whole) -> list[RopeResult]:

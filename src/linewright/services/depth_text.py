@@ -18,7 +18,7 @@ NOTE = (
 
 def depth_lines(row: Row) -> list[str]:
     """Every state, then one in depth."""
-    lines = [f"{row['title']}: temperatures in depth of {row['rope']} on {row['line']}", NOTE, ""]
+    lines = [*folded([f"{row['title']}: temperatures in depth of {row['rope']} on {row['line']}"], 2), NOTE, ""]
     lines.append(f"{'state':<{NAME}}{'air':>6}{'span':>8}{'core':>8}{'quick':>8}{'skin':>8}   where")
     lines += [_state(state) for state in row["states"]]
     lines += [part for text in row["refusals"] for part in folded([f"! {text}"], 2)]
@@ -38,13 +38,17 @@ def _state(state: Row) -> str:
 
 def _whole(depth: Row) -> list[str]:
     hottest = depth["hottest"]
-    lines = [
+    found = (
         f"{depth['state']} at {depth['berth']}: hottest core {hottest['core']:.1f} C, {hottest['metre']:.1f} m from "
-        f"the drum ({hottest['place']}), hottest skin {hottest['skin']:.1f} C, air {depth['air']:.1f} C",
+        f"the drum ({hottest['place']}), hottest skin {hottest['skin']:.1f} C, air {depth['air']:.1f} C"
+    )
+    lines = [
+        *folded([found], 2),
         "",
         "rise of the core above the air by source, K",
     ]
-    lines += [f"  {fit(item['place'], PLACE):<{PLACE}} {_parts(item['parts'])}" for item in depth["rises"]]
+    rises = [f"  {fit(item['place'], PLACE):<{PLACE}} {_parts(item['parts'])}" for item in depth["rises"]]
+    lines += folded(rises, PLACE + 3)
     if depth["contacts"]:
         lines += [
             "",

@@ -38,6 +38,7 @@ def plan_of(root: Path, options: dict[str, str] | None = None, samples: int | No
     ropes = [_rope(whole, plan, number) for number in range(len(whole.ropes))]
     return {
         "schema": SCHEMA,
+        "study": str(root),
         **{key: told[key] for key in ("title", "note", "samples", "horizon", "criteria")},
         "is_new": bool(given.case.past),
         "plan": {key: value for key, value in vars(plan).items() if key != "typed" and value is not None},

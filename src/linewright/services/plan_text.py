@@ -32,7 +32,10 @@ def plan_lines(row: Row) -> list[str]:
         f"    {'':<{NAME}}{'lines':>14}{'kg a line':>11}{'years P10  P50  P90':>22}{'sets P10 P50 P90':>24}   tails",
         *(line for rope in row["ropes"] for line in _rope(rope, row)),
         "",
-        *folded([_renewal(row), SET, LENGTH, *_tails(row), *_spares(row), *([NEW] if row["is_new"] else [])], 2),
+        *folded(
+            [*_groups(row), _renewal(row), SET, LENGTH, *_tails(row), *_spares(row), *([NEW] if row["is_new"] else [])],
+            2,
+        ),
         *folded([*caution_rows(told), *confidential_rows(row)], 2),
         *folded([f"! {ONE_LINE.format(command=command('cautions'))}"], 2),
     ]
@@ -140,6 +143,15 @@ def _listed(plan: Row, covered: tuple[bool, bool]) -> str:
     parts = ["ropes", *(["spares"] if plan["spares"] else [])] if covered[0] else []
     parts += ["tails"] if covered[1] else []
     return ", ".join(parts)
+
+
+def _groups(row: Row) -> list[str]:
+    """A word on the years of several groups, which `run` tells of the rope as a whole."""
+    if all(len(rope.get("groups", [])) < 2 for rope in row["ropes"]):
+        return []
+    return [
+        "Years are those of each group by itself; run tells the whole rope, which ends with the first group in a draw."
+    ]
 
 
 def _renewal(row: Row) -> str:

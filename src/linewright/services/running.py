@@ -44,8 +44,11 @@ def run_running(file: Path, told: Callable[[int, int], None] | None = None) -> R
 
 
 def study_file(study: Path) -> Path:
-    """The file of a study: itself, or the `running.toml` of its folder."""
-    return study / DEFAULT if study.is_dir() else study
+    """The file of a study: itself, or in its folder `running.toml`, or the only .toml that is there."""
+    if not study.is_dir():
+        return study
+    found = sorted(study.glob("*.toml"))
+    return found[0] if len(found) == 1 else study / DEFAULT
 
 
 def write_example(folder: Path) -> Path:

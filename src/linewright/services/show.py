@@ -10,7 +10,8 @@ from linewright.services.program import command
 from linewright.services.withheld import figure, is_withheld
 
 Row = dict[str, Any]
-NAME = 40
+NAME, RISES = 40, 28
+TIED = "\u00a0"
 WIDTH = 100
 AIR = (
     "air, core, skin: of the hour whose core 5 % of the state's time exceeds, so air differs between states of a berth"
@@ -27,7 +28,10 @@ MARKS = {"refused": "x", "caution": "!", "note": " "}  # in the order of the lis
 
 
 def caution_lines(result: Row) -> list[str]:
-    """Everything refused in a result with what it is about, then every caution, every note; equal texts once."""
+    """Everything refused in a result, then every caution, every note: a text once, below it where and of which ropes.
+
+    Ropes stand by their letters, which the first lines explain.
+    """
     lines = []
     for severity, mark in MARKS.items():
         about: dict[str, list[str]] = {}
@@ -35,9 +39,30 @@ def caution_lines(result: Row) -> list[str]:
             if item["severity"] == severity and item["text"]:
                 about.setdefault(item["text"], []).append(item["about"])
         for text, own in about.items():
-            names = "; ".join(dict.fromkeys(filter(None, own))) or "all"
-            lines += folded([f"{mark} {names}: {text}"], 2)
-    return lines or ["no cautions and no notes"]
+            lines += folded([f"{mark} {text}", f"    {_places(result, own)}"], 4)
+    if not lines:
+        return ["no cautions and no notes"]
+    return [*(f"{letter(index)}  {_titled(rope)}" for index, rope in enumerate(result["ropes"])), "", *lines]
+
+
+def _titled(rope: Row) -> str:
+    """A rope's name, with what is the same in a comparison."""
+    return str(rope["name"]) if rope["on_board"] else f"{rope['name']}, same {rope['same']}"
+
+
+def _places(result: Row, about: list[str]) -> str:
+    """Places with the letters of their ropes; places of the same ropes together."""
+    ropes: dict[str, str] = {}
+    for item in dict.fromkeys(filter(None, about)):
+        titles = [rope["name"] for rope in result["ropes"] if item.endswith(rope["name"])]
+        place = item.removesuffix(max(titles, key=len, default="")).rstrip(", ")
+        letters = [letter(index) for index, rope in enumerate(result["ropes"]) if rope["name"] in titles]
+        ropes[place] = " ".join(sorted({*ropes.get(place, "").split(), *letters}))
+    places: dict[str, list[str]] = {}
+    for place, letters_of in ropes.items():
+        places.setdefault(letters_of, []).append(place)
+    told = [": ".join(filter(None, (names, "; ".join(filter(None, found))))) for names, found in places.items()]
+    return "; ".join(told) or "all"
 
 
 def show_lines(result: Row, rope: str = "A") -> list[str]:
@@ -47,7 +72,7 @@ def show_lines(result: Row, rope: str = "A") -> list[str]:
         problem = Problem("--rope", rope, f"a letter of the answer: {', '.join(by_letter)}")
         raise InputError(f"There is no rope {rope}.", [problem])
     chosen = by_letter[rope]
-    rows = [f"{result['title']}: rope {rope}, {chosen['name']}"]
+    rows = folded([f"{result['title']}: rope {rope}, {chosen['name']}"], 2)
     for line in dict.fromkeys(state["line"] for state in chosen["states"]):
         states = [state for state in chosen["states"] if state["line"] == line]
         rows += ["", fit(line, WIDTH).upper(), *_tables(states)]
@@ -71,10 +96,20 @@ def _tables(states: list[Row]) -> list[str]:
         f"{'state':<{NAME}}{head}",
         *(_duty(state) for state in states),
         f"{'':<{NAME}}{'margin':>7}{'sustained margin':>18}   what heats the core, K above air",
-        *(_heat(state) for state in states),
+        *_tied([_heat(state) for state in states], NAME + RISES),
         f"{'':<{NAME}}   strength lost a year, %, by mechanism at the metre that ends the life",
-        *(_loss(state) for state in states),
+        *_tied([_loss(state) for state in states], NAME + 3),
     ]
+
+
+def _tie(text: str) -> str:
+    """A name and its number that stay on one line."""
+    return text.replace(" ", TIED)
+
+
+def _tied(lines: list[str], indent: int) -> list[str]:
+    """Lines folded between names and their numbers, never between a name and its own."""
+    return [line.replace(TIED, " ") for line in folded(lines, indent)]
 
 
 def _name(state: Row) -> str:
@@ -96,7 +131,7 @@ def _heat(state: Row) -> str:
     if is_withheld(rises):
         parts = str(rises)
     else:
-        parts = "  ".join(f"{name} {value:+.1f}" for name, value in rises.items() if abs(value) >= 0.05)
+        parts = "  ".join(_tie(f"{name} {value:+.1f}") for name, value in rises.items() if abs(value) >= 0.05)
     margin, held = figure(state["margin"], ".1f"), figure(state["margin_sustained"], ".1f")
     return f"{_name(state):<{NAME}}{margin:>7}{held:>18}   {parts}"
 
@@ -106,5 +141,5 @@ def _loss(state: Row) -> str:
     if is_withheld(losses):
         return f"{_name(state):<{NAME}}   {losses}"
     top = sorted(losses.items(), key=lambda item: -item[1])
-    parts = "  ".join(f"{name} {100 * value:.2g}" for name, value in top if value >= 1e-5)
+    parts = "  ".join(_tie(f"{name} {100 * value:.2g}") for name, value in top if value >= 1e-5)
     return f"{_name(state):<{NAME}}   {parts or 'nothing to speak of'}"
