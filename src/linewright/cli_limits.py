@@ -16,14 +16,15 @@ AsJson = Annotated[bool, typer.Option("--json", help="print the numbers instead 
 
 @dataclass(frozen=True)
 class WindowCommand:
-    """Show a state's operating window: core, margin and hours left over air temperature and swell, wind or hours."""
+    """Show a state's operating window: core, margin and hours left over air and swell, mean tension, wind or hours."""
 
     study: StudyFolder
     line: Line = ""
     state: Annotated[str, typer.Option("--state", help="state, 'berth, state' or part of it; else the hottest")] = ""
     rope: Annotated[str, typer.Option("--rope", help='another rope in the same motion: CARD, or "CARD, 44 mm"')] = ""
     across: Annotated[
-        Literal["swell", "wind", "hours"], typer.Option("--across", help="what stands against air temperature")
+        Literal["swell", "tension", "wind", "hours"],
+        typer.Option("--across", help="what stands against air temperature"),
     ] = "swell"
     size: Annotated[int, typer.Option("--size", help="points each way, 4 to 60")] = 20
     pictures: Annotated[Path | None, typer.Option("--pictures", help="folder for the window as pictures")] = None

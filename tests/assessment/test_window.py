@@ -9,12 +9,12 @@ import pytest
 
 from linewright.assessment import life
 from linewright.assessment import line as line_stage
-from linewright.assessment.bounds import SLACK, bounds_of, crossing, falls, points_of
+from linewright.assessment.bounds import SLACK, SUSTAINED, bounds_of, crossing, falls, points_of
 from linewright.assessment.duty import Elastic
 from linewright.assessment.rope import tail_subject
-from linewright.assessment.swung import swung
+from linewright.assessment.swung import hauled, swung
 from linewright.assessment.whole import Gathered, assess_case
-from linewright.assessment.window import HOT, YEAR, Scene, Window, central_cores, scene_of, window
+from linewright.assessment.window import HOT, YEAR, Scene, Window, central_cores, own_places, scene_of, window
 from linewright.base.units import ZERO_CELSIUS, Load
 from linewright.case.model import Response, State, Tension, Wave
 from linewright.importers.curves import Curve
@@ -115,6 +115,52 @@ def test_window_across_wind_and_hours_meets_run_too(given: tuple[Any, Any, Gathe
     np.testing.assert_allclose(found.margin[:, 0, 0], line.blocks.margin[:, 1], rtol=1e-9)
     cooler = found.core[:, 0, 1] < found.core[:, 0, 0]
     assert cooler.all() if kind == "wind" else np.allclose(found.core[:, 0, 1], found.core[:, 0, 0])
+
+
+@pytest.mark.parametrize("state", [0, 1, 2, 3], ids=["calm", "load", "motion", "sea"])
+def test_window_across_mean_tension_meets_run_and_its_sustained_margin_goes_with_the_mean(
+    given: tuple[Any, Any, Gathered], scene: Scene, state: int
+) -> None:
+    # At its own mean a point is that of `run`. By hand: what is held for hours is strength over mean, so half the mean
+    # has twice the sustained margin where the rope is as warm (no swing: no heat but that of its creep, under 1 mK;
+    # strength falls by less than 2 % a kelvin, so 2e-5).
+    line = assess_case(*given[:2], None, given[2]).ropes[0].lines[0]
+    found = window(scene, state, scene.weather.air[state, HOT : HOT + 1], ("tension", np.array([0.5, 1.0, 1.5])))
+    for name in ("core", "margin", "sustained"):
+        np.testing.assert_allclose(getattr(found, name)[:, 0, 1], getattr(line.blocks, name)[:, state], rtol=1e-9)
+    np.testing.assert_allclose(found.duty.mean, np.array([0.5, 1.0, 1.5]) * scene.duty.mean[state])
+    if state == 0:
+        np.testing.assert_allclose(found.core[:, 0, 0], found.core[:, 0, 1], atol=1e-3)
+        np.testing.assert_allclose(found.sustained[:, 0, 0], 2.0 * found.sustained[:, 0, 1], rtol=2e-5)
+        bounds = bounds_of(scene, found, points_of(found, np.ones(SAMPLES)), "tension")
+        low = np.quantile(found.sustained[:, 0], 0.1, axis=0)
+        np.testing.assert_allclose(bounds.excess[SUSTAINED][0], 1.0 - low, atol=0.02)
+    if state == 1:
+        np.testing.assert_allclose(found.swing, scene.duty.swing[1])
+    assert (np.diff(found.margin[:, 0], axis=1) < 0.0).all()
+
+
+def test_slack_across_mean_tension_is_what_lies_below(given: tuple[Any, Any, Gathered]) -> None:
+    # By hand: a significant amplitude of 8 %LDBF is 1.5 times a mean of 5.33 %, 0.533 of its own 10 %.
+    case, shelf, files = given
+    berth = case.berths[0]
+    tension = replace(berth.states[1].tension["springs"], mean=Load(0.10, "LDBF"), amplitude=Load(0.08, "LDBF"))
+    states = (berth.states[0], replace(berth.states[1], tension={"springs": tension}), *berth.states[2:])
+    scene = scene_of(replace(case, berths=(replace(berth, states=states),)), shelf, files, 0, 0)
+    values = np.linspace(0.5, 1.5, 21)
+    found = window(scene, 1, np.array([ZERO_CELSIUS + 25.0]), ("tension", values))
+    bounds = bounds_of(scene, found, points_of(found, np.ones(SAMPLES)), "tension")
+    assert -bounds.first[SLACK][0] == pytest.approx(0.8 / 1.5, rel=1e-2)  # linear between points, curved like 1/mean
+    np.testing.assert_array_equal(bounds.passed((SLACK,))[0], values < 0.8 / 1.5)
+
+
+@pytest.mark.parametrize("rope", [0, 1], ids=["on board", "compared, same motion"])
+def test_own_places_are_the_numbers_of_run_in_every_state(given: tuple[Any, Any, Gathered], rope: int) -> None:
+    line = assess_case(*given[:2], None, given[2]).ropes[rope].lines[0]
+    found = own_places(scene_of(*given, 0, rope))
+    for name in ("core", "skin", "margin", "sustained"):
+        np.testing.assert_allclose(getattr(found, name)[:, 0], getattr(line.blocks, name), rtol=1e-9)
+    np.testing.assert_allclose(found.highest[0], line.setup.duty.highest)
 
 
 def test_hours_left_are_the_life_of_a_line_that_has_only_this_state(scene: Scene) -> None:
@@ -271,6 +317,20 @@ def test_swung_keeps_the_mean_under_a_stated_highest_tension() -> None:
     assert half.tension["springs"].highest == Load(175e3, "N")
 
 
+def test_hauled_moves_the_mean_and_leaves_the_swing() -> None:
+    # By hand: a mean of 100 kN at 1.2 is 120 kN, what is stated as highest, 250 kN, is 270 kN, the swing is as it was.
+    bases, factors = {"N": 1.0, "LDBF": 1e6}, np.array([1.2])
+    state = state_with(amplitude=Load(0.05, "LDBF"), highest=Load(0.25, "LDBF"))
+    (more,), _ = hauled(state, "springs", factors, bases, Gathered())
+    tension = more.tension["springs"]
+    assert tension.mean.value == pytest.approx(120e3)
+    assert tension.highest is not None
+    assert tension.highest.value == pytest.approx(270e3)
+    assert tension.amplitude == Load(0.05, "LDBF")
+    (more,), _ = hauled(state_with(motion=0.2), "springs", factors, bases, Gathered())
+    assert more.tension["springs"].motion == pytest.approx(0.2)
+
+
 def test_swung_scales_a_spectrum_file_by_the_square() -> None:
     # Variance goes with the square of the height (definition of a spectrum): three times the swell is nine times S.
     curve = Curve(np.linspace(0.05, 0.2, 4), np.ones(4), "spectrum of tension")
@@ -292,7 +352,7 @@ def test_crossing_is_the_first_linear_zero_from_the_mild_side() -> None:
 def test_bounds_when_wind_cools_count_from_the_windy_side(scene: Scene) -> None:
     found = window(scene, 1, ZERO_CELSIUS + np.array([20.0, 52.0]), ("wind", np.linspace(0.0, 12.0, 7)))
     points = points_of(found, np.ones(SAMPLES))
-    bounds = bounds_of(scene, found, points, grows=False)
+    bounds = bounds_of(scene, found, points, "wind")
     limit = scene.subject.data["long_term_limit"].value
     least = -bounds.first["core above the long-term limit"][1]
     assert 0.0 < least < 12.0
@@ -326,6 +386,10 @@ def test_window_when_a_study_is_on_disk_reads_its_record(tmp_path: Path) -> None
     own, mean = scene.duty.highest[number], scene.duty.mean[number]
     assert found.duty.highest[1] == pytest.approx(own, rel=1e-9)
     np.testing.assert_allclose(found.duty.highest - mean, np.array([0.5, 1.0, 2.0]) * (own - mean), rtol=1e-6)
+    pulled = window(scene, number, scene.weather.air[number, HOT : HOT + 1], ("tension", np.array([0.5, 1.0, 1.5])))
+    np.testing.assert_allclose(pulled.duty.mean, np.array([0.5, 1.0, 1.5]) * mean, rtol=1e-9)
+    np.testing.assert_allclose(pulled.duty.highest - pulled.duty.mean, own - mean, rtol=1e-6)
+    np.testing.assert_allclose(pulled.duty.swing, scene.duty.swing[number], rtol=1e-9)
     line = assess_case(case, shelf, None, scene.files).ropes[0].lines[0]
     np.testing.assert_allclose(found.margin[:, 0, 1], line.blocks.margin[:, number], rtol=1e-9)
     assert life.HORIZON * YEAR >= found.hours.max() > 0.0

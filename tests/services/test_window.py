@@ -13,7 +13,7 @@ from linewright.services.figures_card import crew_card
 from linewright.services.figures_window import core_map, hours_map, write_card, write_window
 from linewright.services.figures_zones import DOTS, HATCH
 from linewright.services.window import Asked, window_of
-from linewright.services.window_text import in_short, short_bound, window_lines
+from linewright.services.window_text import NO_WORSE, in_short, short_bound, told_worse, window_lines
 
 Row = dict[str, Any]
 
@@ -31,9 +31,60 @@ def test_marks_say_what_the_numbers_say(row: Row) -> None:
     stop = (core > limits["short_term"]) | (margin < limits["margin"]) | (np.array(row["hours_left"]["p10"]) < stay)
     high = np.array(row["across"]["highest"])[None] > limits["working_load_limit"]
     care = (core > limits["long_term"]) | (skin > limits["long_term"]) | high
+    care |= np.array(row["sustained"]["p10"]) < 1.0
     expected = np.where(stop, "stop", np.where(care, "caution", "ok"))
     assert np.array_equal(np.array(row["marks"]), expected)
     assert {"ok", "caution", "stop"} == set(expected.ravel())
+
+
+@pytest.fixture(scope="module")
+def tight(told_study: Path) -> Row:
+    return window_of(told_study, Asked(line="springs", across="tension", size=11))
+
+
+def test_across_tension_takes_the_highest_mean_and_says_how_far_to_slack_off(tight: Row) -> None:
+    # By hand: 43 %LDBF of 1230 kN are 528.9 kN, so every bound is its factor times that; the state holds it too tight.
+    assert tight["state"] == "calm, hot, too tight"
+    assert tight["own"] == {"mark": "caution", "because": ["sustained margin below 1"]}
+    for bound in (item["ok"] for item in tight["bounds"]):
+        assert bound["mean"] == pytest.approx(bound["at"] * 0.43 * 1230e3, rel=1e-6)
+        assert bound["mean_share"] == pytest.approx(0.43 * bound["at"], rel=1e-6)
+    at = next(item for item in tight["bounds"] if item["air"] >= tight["weather"]["air"])
+    sustained = np.array(tight["sustained"]["p10"])[tight["air"].index(at["air"])]
+    assert np.interp(at["ok"]["at"], tight["across"]["values"], sustained) == pytest.approx(1.0, abs=1e-6)
+    told = f"At {at['air']:.0f} C air slack off to {at['ok']['mean'] / 1e3:.0f} kN ({43 * at['ok']['at']:.0f} %LDBF)"
+    assert told in in_short(tight)
+    assert max(map(len, window_lines(tight))) <= 120
+
+
+def test_across_tension_a_slack_line_is_hatched_below(tight: Row) -> None:
+    # What is taut from 0.7 times the mean on is hatched from the map's end to 0.7 and told so.
+    bounds = [{**item, "taut": {"at": 0.7, "reach": "part", "because": "slack line, snatch loads", "mean": 370e3,
+                                "mean_share": 0.3}} for item in tight["bounds"]]  # fmt: skip
+    slack = {**tight, "bounds": bounds}
+    assert "; taut from 370 kN (30 %LDBF)" in in_short(slack)
+    tops = [one.get_paths()[0].get_extents().y1 for one in hours_map(slack).axes[0].collections
+            if one.get_hatch() == HATCH and one.get_paths() and one.get_paths()[0].get_extents().y0 < 0.6]  # fmt: skip
+    assert tops == [pytest.approx(0.7)]
+
+
+def test_states_that_are_worse_in_their_own_hot_hour_are_named(row: Row, tight: Row) -> None:
+    # The demo says of itself: the gale is above WLL on purpose, the calm state is hauled too tight; the swell is fine.
+    assert row["own"] == {"mark": "ok", "because": []}
+    told = told_worse(row)
+    assert '"winter gale" at North Quay (!: highest tension above WLL)' in told
+    assert '"calm, hot, too tight" at Equator Terminal (!: sustained margin below 1)' in told
+    assert told_worse(tight).count(" at ") == 1  # only the gale breaks what this one keeps
+    assert told_worse({**row, "worse": []}) == NO_WORSE
+    assert '"swell" at Equator Terminal' in " ".join(" ".join(window_lines(row)[:2]).split())
+
+
+def test_gale_that_does_not_stop_says_where_caution_begins(told_study: Path) -> None:
+    # By hand: WLL 600 kN is 50 % of 1200; highest 442.8 + f 46.1 sqrt(2 ln n), n = 7 h of 11 s = 2286: f = 0.87.
+    gale = window_of(told_study, Asked(line="springs", state="winter gale", size=8))
+    told = in_short(gale)
+    assert "In its hot hour the state is at CAUTION (highest tension above WLL)." in told
+    assert "no stop up to 2.00 times the swell and beyond the map, caution from 0.87 times the swell" in told
 
 
 def test_share_that_a_stay_takes_is_its_hours_over_those_left(row: Row) -> None:

@@ -9,20 +9,24 @@ import numpy as np
 
 from linewright.assessment.duty import MOST_SWING
 from linewright.assessment.judge import WORKING_LOAD
-from linewright.assessment.window import Scene, Window
+from linewright.assessment.window import Across, Scene, Window
 from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array, Flags
 
 SLACK = "slack line, snatch loads"
 STOP = ("core above the short-term limit", "margin below the criterion", "one stay takes the life", SLACK)
-CARE = ("core above the long-term limit", "skin above the long-term limit", "highest tension above WLL")
+SUSTAINED = "sustained margin below 1"
+CARE = ("core above the long-term limit", "skin above the long-term limit", "highest tension above WLL", SUSTAINED)
 LEAST_MEAN, ROUNDED = 1.0, 1e-9  # tension [N]; of a swing
 LEAST_HOURS = 1e-3  # [h], so that a life of nothing has a logarithm
 
 
 @dataclass(frozen=True)
 class Points:
-    """Statistics of every point, shape (X, Y): core P50, P90 and skin P90 [K], margin P10, P50, hours P10, P50 [h]."""
+    """Statistics of every point, shape (X, Y): core P50, P90, skin P50, P90 [K], margin P10, P50, hours P10, P50 [h].
+
+    sustained: P10 of the sustained margin [-].
+    """
 
     core: Array
     core_high: Array
@@ -32,6 +36,7 @@ class Points:
     margin: Array
     hours_low: Array
     hours: Array
+    sustained: Array
 
 
 @dataclass(frozen=True)
@@ -73,11 +78,15 @@ def points_of(found: Window, weights: Array) -> Points:
     return Points(
         over(found.core, 0.5), over(found.core, 0.9), over(found.skin, 0.5), over(found.skin, 0.9),
         over(found.margin, 0.1), over(found.margin, 0.5), over(found.hours, 0.1), over(found.hours, 0.5),
+        over(found.sustained, 0.1),
     )  # fmt: skip
 
 
-def bounds_of(scene: Scene, found: Window, points: Points, grows: bool = True) -> Bounds:
-    """Criteria of the case and limits of the card at every point; `grows` says that large values across are worse."""
+def bounds_of(scene: Scene, found: Window, points: Points, kind: Across = "swell") -> Bounds:
+    """Criteria of the case and limits of the card at every point.
+
+    Large values across are worse, but small ones of the wind for all and of the mean tension for a slack line.
+    """
     excess: dict[str, Array] = {}
     for name, limit in (("short", limit_of(scene, "short_term_limit")), ("long", limit_of(scene, "long_term_limit"))):
         if limit is not None:
@@ -86,15 +95,20 @@ def bounds_of(scene: Scene, found: Window, points: Points, grows: bool = True) -
                 excess["skin above the long-term limit"] = points.skin_high - limit
     excess["margin below the criterion"] = scene.case.criteria.margin - points.margin_low
     stay = np.broadcast_to(found.duty.call_hours, points.hours.shape)
+    excess[SUSTAINED] = 1.0 - points.sustained
     excess["one stay takes the life"] = np.log(
         np.maximum(stay, LEAST_HOURS) / np.maximum(points.hours_low, LEAST_HOURS)
     )
     excess["highest tension above WLL"] = found.highest / (WORKING_LOAD * scene.case.ship_design_break_load) - 1.0
     most = np.where(found.duty.is_sine, 1.0, MOST_SWING) * np.maximum(found.duty.mean, LEAST_MEAN)
     excess[SLACK] = found.swing / (most * (1.0 + ROUNDED)) - 1.0  # what a typed state is refused for
-    order = slice(None) if grows else slice(None, None, -1)
-    towards = found.across if grows else -found.across[order]
-    return Bounds(excess, {name: crossing(towards, values[:, order]) for name, values in excess.items()})
+    first = {}
+    for name, values in excess.items():
+        if kind == "wind" or (kind == "tension" and name == SLACK):
+            first[name] = crossing(-found.across[::-1], values[:, ::-1])
+        else:
+            first[name] = crossing(found.across, values)
+    return Bounds(excess, first)
 
 
 def limit_of(scene: Scene, key: str) -> float | None:

@@ -90,6 +90,18 @@ class Counted:
             slack=self.slack.moved(self.mean, factor, self.mean),
         )
 
+    def hauled(self, factor: float) -> Counted:
+        """The same record about a mean times a factor, its swing as it is."""
+        more = (factor - 1.0) * self.mean
+        return replace(
+            self,
+            mean=self.mean + more,
+            highest=self.highest + more,
+            lowest=self.lowest + more,
+            centre=self.centre + more,
+            slack=self.slack.moved(self.mean, 1.0, self.mean + more),
+        )
+
 
 def count(record: Record) -> Counted:
     """Rainflow of a record (ASTM E1049-85, half cycles for the residue), in bins; never across a gap."""

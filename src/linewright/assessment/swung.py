@@ -1,4 +1,4 @@
-"""A state with its swell scaled, or lasting other hours: the same duty stage then answers it like any state."""
+"""A state with its swell or mean tension scaled, or lasting other hours: the duty stage answers it like any state."""
 
 from __future__ import annotations
 
@@ -30,6 +30,30 @@ def swung(
     for factor in map(float, factors):
         scaled, files = _swung(state, line, factor, (bases, files))
         states.append(scaled)
+    return tuple(states), files
+
+
+def hauled(
+    state: State, line: str, factors: Array, bases: Mapping[str, float], files: Gathered
+) -> tuple[tuple[State, ...], Gathered]:
+    """The state with a line's mean tension scaled, its swing or motion as it is, and the files that it then rests on.
+
+    A stated highest tension goes with the mean. `bases` as in `swung` [N].
+    """
+    states = []
+    for factor in map(float, factors):
+        tension = state.tension[line]
+        mean = _mean(tension, bases, files)
+        if tension.highest is not None:
+            highest = tension.highest.value * bases[tension.highest.base]
+            tension = replace(tension, highest=Load(highest + (factor - 1.0) * mean, "N"))
+        if tension.log:
+            name = f"{tension.record} about {factor!r} times its mean"
+            records = {**files.records, name: files.records[tension.record].hauled(factor)}
+            tension, files = replace(tension, log=name, channel=""), replace(files, records=records)
+        else:
+            tension = replace(tension, mean=Load(factor * mean, "N"), may_slack=True)
+        states.append(replace(state, tension={line: tension}))
     return tuple(states), files
 
 

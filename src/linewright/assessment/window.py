@@ -1,8 +1,8 @@
-"""A state's operating window: temperatures, margins and hours left over air temperature and swell, wind or hours.
+"""A state's operating window: temperatures, margins and hours left over air and swell, mean tension, wind or hours.
 
 Every point is the state with its weather shifted in temperature as a whole, so that its hot hour (that of `run`) has
 the air temperature of the point: sun, wind, and what air stands above dew point and sky stay. At the state's own swell,
-wind, hours and air a point is `run`'s own number.
+mean, wind, hours and air a point is `run`'s own number.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from linewright.assessment.line import Setup
 from linewright.assessment.mechanisms.catalogue import BY_NAME
 from linewright.assessment.rope import Subject
 from linewright.assessment.runner import weathers_of
-from linewright.assessment.swung import lasting, swung
+from linewright.assessment.swung import hauled, lasting, swung
 from linewright.assessment.temperature import hottest_of
 from linewright.assessment.tending import Tending
 from linewright.assessment.weather import Weather
@@ -34,7 +34,7 @@ from linewright.cards.model import Shelf
 from linewright.case.model import Berth, Case, State
 from linewright.physics.types import Array
 
-Across = Literal["swell", "wind", "hours"]
+Across = Literal["swell", "tension", "wind", "hours"]
 YEAR = 8766.0  # [h]
 HOT = 0  # index of the hot hour among the classes of weather
 
@@ -65,10 +65,10 @@ class Scene:
 class Window:
     """A state over air temperature (X points) and across it (Y points).
 
-    air [K]; across: times the swell, wind [m/s] at the line, or hours at a stretch; core, skin [K], margin, sustained
-    [-] and hours of new rope until retirement [h], shape (S, X, Y); swing and highest tension [N] and share of the
-    swing cut at zero tension [-], shape (X, Y), as a motion pulls harder in the cold; duty in the state's own air,
-    shape (Y,); own, that air [K] and the state's place across; mechanisms that count in the hours.
+    air [K]; across: times the swell or mean tension, wind [m/s] at the line, or hours at a stretch; core, skin [K],
+    margin, sustained [-] and hours of new rope until retirement [h], shape (S, X, Y); swing and highest tension [N] and
+    share of the swing cut at zero tension [-], shape (X, Y), as a motion pulls harder in the cold; duty in the state's
+    own air, shape (Y,); own, that air [K] and the state's place across; mechanisms that count in the hours.
     """
 
     air: Array
@@ -132,8 +132,19 @@ def window(
     columns = list(run(partial(_column, scene, hot, winds), air, duties))
     parts = {name: np.stack([getattr(row, name) for row in columns], axis=1) for name in _PARTS}
     parts |= {name: np.stack([getattr(row, name) for row in duties]) for name in ("swing", "highest", "clipped")}
-    own = {"swell": 1.0, "wind": float(hot["wind"]), "hours": float(scene.duty.call_hours[state])}[kind]
+    own = {"swell": 1.0, "tension": 1.0, "wind": float(hot["wind"]), "hours": float(scene.duty.call_hours[state])}[kind]
     return Window(air, values, **parts, duty=own_air, own=(float(hot["air"]), own), mechanisms=columns[0].mechanisms)
+
+
+def own_places(scene: Scene) -> Window:
+    """Every state of the scene at its own place, in the hot hour: one X point, the states along Y."""
+    weather = Weather(**{field.name: getattr(scene.weather, field.name)[:, HOT : HOT + 1] for field in fields(Weather)})
+    duty = replace(scene.duty, hours=np.full(len(scene.duty.states), YEAR))
+    found = _found(scene, replace(weather, weight=np.ones(weather.weight.shape)), duty)
+    parts = {name: getattr(found, name)[:, None] for name in _PARTS}
+    parts |= {name: getattr(duty, name)[None] for name in ("swing", "highest", "clipped")}
+    number = np.arange(len(duty.states), dtype=float)
+    return Window(np.zeros(1), number, **parts, duty=duty, own=(0.0, 0.0), mechanisms=found.mechanisms)
 
 
 def _hour(weather: Weather, state: int) -> dict[str, float]:
@@ -146,10 +157,10 @@ def _duty(scene: Scene, state: int, kind: Across, values: Array) -> Callable[[fl
     states = (here,) * len(values)
     if kind == "hours":
         berth, states = lasting(berth, here, values)
-    elif kind == "swell":
+    elif kind != "wind":
         force = plans_of(_reduced(scene, berth, (here,)), scene.shelf, files)[0].mains[0].data["design_break_force"]
         bases = {"N": 1.0, "LDBF": force.value, "SDMBL": scene.case.ship_design_break_load}
-        states, files = swung(here, scene.subject.line.name, values, bases, files)
+        states, files = {"swell": swung, "tension": hauled}[kind](here, scene.subject.line.name, values, bases, files)
     case = _reduced(scene, berth, states)
     plans = plans_of(case, scene.shelf, files)
     ropes = Elastic.of(plans[0].mains[0].data), Elastic.of(plans[-1].mains[0].data)
@@ -201,13 +212,18 @@ def _column(scene: Scene, hot: Mapping[str, float], winds: Array, air: float, du
     for name in ("air", "dew_point", "sky"):
         values[name] = values[name] + moved
     weather = Weather(**{**values, "wind": winds[:, None].astype(float), "weight": np.ones((count, 1))})
+    return _found(scene, weather, duty)
+
+
+def _found(scene: Scene, weather: Weather, duty: Duty) -> _Column:
+    """States of a duty, each in its one hour of weather."""
     draws = replace(scene.draws, asked=set())
     setup = line_stage.prepare(scene.case, scene.subject, duty, weather, draws)
     exposure, presence = line_stage.exposed(setup, draws)
     crest, held = margin_stage.margins(draws, exposure)
     hours = _hours_left(setup, draws, (exposure, crest), presence)
     core, skin = (hottest_of(part[:, :, HOT]) for part in (exposure.temperatures.core, exposure.temperatures.skin))
-    shape = (draws.samples, count)
+    shape = (draws.samples, len(duty.states))
     parts = zip(_PARTS, (core, skin, crest, held, hours), strict=True)
     return _Column(mechanisms=setup.mechanisms, **{name: np.broadcast_to(part, shape) for name, part in parts})
 

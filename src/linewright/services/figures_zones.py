@@ -11,9 +11,15 @@ from linewright.physics.types import Array
 from linewright.services.figures_colours import DARK
 from linewright.services.figures_paper import INK, PAPER, Row
 
-AXIS = {"swell": "times the state's own swell", "wind": "wind at the line, m/s", "hours": "hours at a stretch"}
+AXIS = {
+    "swell": "times the state's own swell",
+    "tension": "times the state's own mean tension",
+    "wind": "wind at the line, m/s",
+    "hours": "hours at a stretch",
+}
 OWN = {
     "swell": "the state's swell in its hot hour",
+    "tension": "the state's mean in its hot hour",
     "wind": "the state's hot hour",
     "hours": "the state's stay, hot hour",
 }
@@ -24,6 +30,7 @@ ASIDE = 0.08  # of the map, that a name keeps from its sides
 LOW = 0.12  # of the map, below which words stand above their place
 FAR = 0.25  # of the map, beyond which width and distance count no more
 PLACES = 60  # where a name may stand
+INSIDE = 0.04  # of the map, that the middle of a name keeps from its frame
 LEAST = 0.02  # of the map, below which a zone is too small for its name
 
 
@@ -39,6 +46,10 @@ def zones(axes: Axes, row: Row, plain: bool = True) -> None:
             axes.fill_between(
                 air, one, other, facecolor="none", edgecolor=inks[mark], hatch=hatch, linewidth=0, zorder=3
             )
+    if row["across"]["kind"] == "tension":  # slack below, where every other criterion ends above
+        with mpl.rc_context({"hatch.color": inks["stop"]}):
+            axes.fill_between(air, np.full(air.size, low), _line(row, "taut", high, low), facecolor="none",
+                              edgecolor=inks["stop"], hatch=HATCH, linewidth=0, zorder=3)  # fmt: skip
     outline = [patheffects.withStroke(linewidth=3.6, foreground=PAPER)]
     axes.plot(air, ok, color=INK, linewidth=1.2, linestyle=(0, (5, 2)), path_effects=outline, zorder=4)
     axes.plot(air, stop, color=INK, linewidth=2.0, path_effects=outline, zorder=4)
@@ -76,7 +87,8 @@ def _name(axes: Axes, word: str, zone: tuple[Array, Array, Array], size: float) 
     said = [text.get_position() for text in axes.texts]
     far = np.min([np.hypot((x - u) / reach, (y - v) / size) for u, v in said] or [np.full(PLACES, FAR)], axis=0)
     n = int(np.argmax(np.where(wide < LEAST, -1.0, np.minimum(wide, FAR) + np.minimum(far, FAR))))
-    axes.text(x[n], y[n], word, ha="center", va="center", fontsize=9.0, fontweight="bold", color=INK, bbox=PLATE,
+    inside = np.clip(y[n], low + INSIDE * size, high - INSIDE * size)
+    axes.text(x[n], inside, word, ha="center", va="center", fontsize=9.0, fontweight="bold", color=INK, bbox=PLATE,
               zorder=7)  # fmt: skip
 
 

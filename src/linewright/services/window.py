@@ -1,4 +1,4 @@
-"""The operating window of a state: what its rope takes at any air temperature and swell, wind or hours."""
+"""The operating window of a state: what its rope takes at any air and swell, mean tension, wind or hours."""
 
 from __future__ import annotations
 
@@ -36,6 +36,7 @@ from linewright.services.gather import gather
 from linewright.services.known import evidence_row
 from linewright.services.result import result_of
 from linewright.services.study import open_study
+from linewright.services.window_places import places_row
 
 Row = dict[str, Any]
 SCHEMA = "linewright.window/1"
@@ -43,10 +44,10 @@ SAMPLES, KNOWN_SAMPLES = 128, 512  # draws; more where evidence weighs them
 SIZES = (4, 60)
 WIDER, ROUND = (-5.0, 5.0), 5.0  # air below and above the climates, in steps of [K]
 SWELL = (2.0, 3.0)  # times the state's own; more where less never ends
+TENSION = (0.5, 1.5)  # times the state's own mean
 WINDIEST = 20.0  # [m/s] at the line
 LONGEST = 96.0  # [h] at a stretch
 SETTLED = 0.1  # what a round of heat settles within: less is not a fall [K]
-KINDS: tuple[Across, ...] = ("swell", "wind", "hours")
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,13 @@ def window_of(root: Path, asked: Asked | None = None) -> Row:
     with ThreadPoolExecutor(2) as threads:
         found, points, bounds = _found(scene, state, asked, weights, threads)
     row = _row(scene, state, asked.across, (found, points, bounds))
-    return {**row, "known": known, "is_new": bool(case.past), "findings": [*doubts, *row["findings"]]}
+    return {
+        **row,
+        **places_row(scene, state, weights),
+        "known": known,
+        "is_new": bool(case.past),
+        "findings": [*doubts, *row["findings"]],
+    }
 
 
 def _found(scene: Scene, state: int, asked: Asked, weights: Array, executor: Executor) -> tuple[Window, Points, Bounds]:
@@ -95,12 +102,12 @@ def _found(scene: Scene, state: int, asked: Asked, weights: Array, executor: Exe
     low, high = (ROUND * round((end + d - ZERO_CELSIUS) / ROUND) for end, d in zip(scene.span, WIDER, strict=True))
     step = math.ceil((high - low) / (asked.size - 1))  # whole kelvins
     air = ZERO_CELSIUS + low + step * np.arange(asked.size, dtype=float)
-    tops = {"swell": SWELL, "wind": (WINDIEST,), "hours": (LONGEST,)}[asked.across]
+    tops = {"swell": SWELL, "tension": TENSION[1:], "wind": (WINDIEST,), "hours": (LONGEST,)}[asked.across]
     for top in tops:
-        least = 0.0 if asked.across == "wind" else top / asked.size
+        least = {"wind": 0.0, "tension": TENSION[0]}.get(asked.across, top / asked.size)
         found = window(scene, state, air, (asked.across, np.linspace(least, top, asked.size)), executor)
         points = points_of(found, weights)
-        bounds = bounds_of(scene, found, points, asked.across != "wind")
+        bounds = bounds_of(scene, found, points, asked.across)
         if bounds.passed(STOP).any():
             break
     return found, points, bounds
@@ -124,10 +131,15 @@ def line_number(case: Case, name: str) -> int:
 
 
 def _state(scene: Scene, asked: Asked) -> int:
-    """The state that is asked for, or of those with swell the one with the hottest core. Raises InputError."""
+    """The state that is asked for; else that with swell and the hottest core, or with the highest mean.
+
+    Raises InputError.
+    """
     duty = scene.duty
     names = [f"{berth.name}, {state.name}" for berth, state in zip(duty.berths, duty.states, strict=True)]
     swings = duty.swing > 0.0
+    if not asked.state and asked.across == "tension":
+        return int(np.argmax(duty.mean))
     if not asked.state:
         open_to = swings if asked.across == "swell" else np.ones(len(names), dtype=bool)
         if not open_to.any():
@@ -151,7 +163,7 @@ def _named(names: Sequence[str], short: Sequence[str], asked: str) -> int:
 
 def _no_swell(asked: Asked, read: str, needs: str) -> InputError:
     text = f"{read} has no swell to scale" if read != "every state" else "no state of this line has swell"
-    problem = Problem("--state", text, needs, "or ask --across wind or --across hours")
+    problem = Problem("--state", text, needs, "or ask --across tension, --across wind or --across hours")
     return InputError("A window across swell needs a state with swell.", [problem])
 
 
@@ -177,6 +189,7 @@ def _row(scene: Scene, state: int, kind: Across, told: tuple[Window, Points, Bou
         "title": scene.case.title,
         "note": scene.case.note,
         "rope": whole["ropes"][number]["name"],
+        "size": _size(scene),
         "not_comparable": whole["ropes"][number].get("not_comparable", ""),
         "line": scene.subject.line.name,
         "berth": duty.berths[state].name,
@@ -186,17 +199,19 @@ def _row(scene: Scene, state: int, kind: Across, told: tuple[Window, Points, Bou
         "duty": {"mean": float(duty.mean[state]), "amplitude": float(duty.swing[state]),
                  "period": float(duty.period[state]) if duty.swing[state] > 0.0 else None,
                  "highest": float(duty.highest[state]), "stay": float(duty.call_hours[state]),
-                 "overload": OVERLOAD * scene.subject.data["design_break_force"].value},
+                 "overload": OVERLOAD * _force(scene)},
         "limits": {**{name: None if value is None else value - ZERO_CELSIUS for name, value in limits.items()},
                    "margin": scene.case.criteria.margin,
                    "working_load_limit": WORKING_LOAD * scene.case.ship_design_break_load},
         "across": {"kind": kind, "values": found.across.tolist(), "own": found.own[1],
+                   "mean": found.duty.mean.tolist(),
+                   "mean_share": (found.duty.mean / _force(scene)).tolist(),
                    "amplitude": found.duty.swing.tolist(), "highest": found.duty.highest.tolist(),
                    "stay": found.duty.call_hours.tolist()},
         "air": (found.air - ZERO_CELSIUS).tolist(),
         **_points(found, points),
         "marks": _marks(bounds),
-        "bounds": _bounds(found, bounds, kind),
+        "bounds": _bounds(found, bounds, (kind, _force(scene))),
         "at_own": _at_own(found, points),
         "falls": _falls(points, kind),
         "mechanisms": list(found.mechanisms),
@@ -204,6 +219,16 @@ def _row(scene: Scene, state: int, kind: Across, told: tuple[Window, Points, Bou
         "findings": whole["findings"],
         "used": whole["used"],
     }  # fmt: skip
+
+
+def _force(scene: Scene) -> float:
+    return scene.subject.data["design_break_force"].value
+
+
+def _size(scene: Scene) -> Row:
+    """What tells the rope from another: its card, diameter [m], break force and that of the ship [N]."""
+    return {"card": scene.subject.name, "diameter": scene.subject.data["diameter"].value,
+            "break_force": _force(scene), "ship": scene.case.ship_design_break_load}  # fmt: skip
 
 
 def _weather(scene: Scene, state: int) -> Row:
@@ -220,6 +245,7 @@ def _points(found: Window, points: Points) -> Row:
         "core": _named_rows(p50=points.core - ZERO_CELSIUS, p90=points.core_high - ZERO_CELSIUS),
         "skin": _named_rows(p50=points.skin - ZERO_CELSIUS, p90=points.skin_high - ZERO_CELSIUS),
         "margin": _named_rows(p10=points.margin_low, p50=points.margin),
+        "sustained": _named_rows(p10=points.sustained),
         "hours_left": _named_rows(p10=points.hours_low, p50=points.hours),
         "stay_takes": _named_rows(p50=_share(stay, points.hours), p90=_share(stay, points.hours_low)),
         "tension": _named_rows(amplitude=found.swing, highest=found.highest, clipped=found.clipped),
@@ -241,17 +267,24 @@ def _marks(bounds: Bounds) -> list[list[str]]:
     return np.where(stop, "stop", np.where(slack, "slack", np.where(care, "caution", "ok"))).tolist()
 
 
-def _bounds(found: Window, bounds: Bounds, kind: Across) -> list[Row]:
-    """At each air temperature how far every criterion holds, how far nothing stops and the line stays taut [across]."""
-    sign = -1.0 if kind == "wind" else 1.0
-    named = {"ok": (*STOP, *CARE), "stop": STOP, "taut": (SLACK,)}
+def _bounds(found: Window, bounds: Bounds, told: tuple[Across, float]) -> list[Row]:
+    """At each air temperature how far every criterion holds, how far nothing stops and the line stays taut [across].
+
+    Across tension a line is taut from a bound on, which the other two leave out; they carry their mean tension.
+    """
+    kind, force = told
+    stops = tuple(name for name in STOP if kind != "tension" or name != SLACK)
+    named = {"ok": (*stops, *CARE), "stop": stops, "taut": (SLACK,)}
     rows: list[Row] = [{"air": float(air) - ZERO_CELSIUS} for air in found.air]
     for key, names in named.items():
         least, because = bounds.tightest(names)
+        sign = -1.0 if kind == "wind" or (kind == "tension" and key == "taut") else 1.0
         for n, row in enumerate(rows):
             row[key] = _bound(sign * least[n], sign, because[n])
             if row[key]["at"] is not None:
                 row[key]["amplitude"] = float(np.interp(row[key]["at"], found.across, found.swing[n]))
+                row[key]["mean"] = float(np.interp(row[key]["at"], found.across, found.duty.mean))
+                row[key]["mean_share"] = row[key]["mean"] / force
     return rows
 
 
