@@ -44,6 +44,7 @@ def depth_of(root: Path, rope: str = "A", line: str = "", state: str = "") -> Ro
     number = _number(item, states, state)
     row: Row = {
         "title": case.title,
+        "evidence": len(case.evidence),
         "rope": item.title,
         "line": item.setup.subject.line.name,
         "refusals": [finding.text for finding in above_strength(item.setup.subject, item.setup.duty)],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from linewright.services.answer import fit, folded
+from linewright.services.known import NOT_COUNTED
 from linewright.services.program import command
 from linewright.services.words import ONE_LINE
 
@@ -18,7 +19,8 @@ NOTE = (
 
 def depth_lines(row: Row) -> list[str]:
     """Every state, then one in depth."""
-    lines = [*folded([f"{row['title']}: temperatures in depth of {row['rope']} on {row['line']}"], 2), NOTE, ""]
+    lines = [*folded([f"{row['title']}: temperatures in depth of {row['rope']} on {row['line']}"], 2), NOTE]
+    lines += [*([NOT_COUNTED] if row["evidence"] else []), ""]
     lines.append(f"{'state':<{NAME}}{'air':>6}{'span':>8}{'core':>8}{'quick':>8}{'skin':>8}   where")
     lines += [_state(state) for state in row["states"]]
     lines += [part for text in row["refusals"] for part in folded([f"! {text}"], 2)]

@@ -8,6 +8,7 @@ from typing import Any
 from linewright.physics.bending import bend_ratio
 from linewright.services import explanations as texts
 from linewright.services.explanations import percent
+from linewright.services.known import known_lines
 from linewright.services.spoken import best, place_of, times
 from linewright.services.withheld import is_withheld
 from linewright.services.words import NARROWS, narrows
@@ -36,7 +37,8 @@ def explain_lines(result: Row, width: int = 118) -> list[str]:
     """The paragraphs as text lines."""
     import textwrap
 
-    lines = [texts.INTRO.format(rope=result["ropes"][0]["name"]), ""]
+    known = [part for line in known_lines(result, "the rope on board") for part in textwrap.wrap(line, width)]
+    lines = [*known, texts.INTRO.format(rope=result["ropes"][0]["name"]), ""]
     for title, text in explain(result):
         lines += [title.upper(), *textwrap.wrap(text, width), ""]
     if any(row.get("confidential") for row in result["used"]):

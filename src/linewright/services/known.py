@@ -19,6 +19,7 @@ from linewright.physics.statistics import weighted_quantile
 from linewright.physics.types import Array
 
 Row = dict[str, Any]
+NOT_COUNTED = "The evidence of the case is not counted here: these are central data. run weighs its draws by it."
 POINTS = (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))
 MOST = 4  # entries told
 FLOOR = 0.101  # below a tenth of its strength a rope is not followed

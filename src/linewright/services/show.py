@@ -6,6 +6,7 @@ from typing import Any
 
 from linewright.base.errors import InputError, Problem
 from linewright.services.answer import fit, folded, letter
+from linewright.services.known import known_lines
 from linewright.services.program import command
 from linewright.services.withheld import figure, is_withheld
 
@@ -72,7 +73,7 @@ def show_lines(result: Row, rope: str = "A") -> list[str]:
         problem = Problem("--rope", rope, f"a letter of the answer: {', '.join(by_letter)}")
         raise InputError(f"There is no rope {rope}.", [problem])
     chosen = by_letter[rope]
-    rows = folded([f"{result['title']}: rope {rope}, {chosen['name']}"], 2)
+    rows = folded([*known_lines(result), f"{result['title']}: rope {rope}, {chosen['name']}"], 2)
     for line in dict.fromkeys(state["line"] for state in chosen["states"]):
         states = [state for state in chosen["states"] if state["line"] == line]
         rows += ["", fit(line, WIDTH).upper(), *_tables(states)]

@@ -7,7 +7,9 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from linewright.base.errors import visible
+from linewright.services.answer import folded
 from linewright.services.asking import askable, overview
+from linewright.services.known import known_lines
 from linewright.services.scene import Scene
 from linewright.services.why import Node, why
 from linewright.services.words import years
@@ -27,7 +29,8 @@ def told(scene: Scene, key: str, as_json: bool, everything: bool = False) -> str
         data = sorted({row["key"] for row in scene.result["used"]})
         return as_text({"numbers": keys, "data": data}) if as_json else "\n".join(overview(scene.result))
     node = why(scene, key)
-    return as_text(asdict(node)) if as_json else "\n".join(tree_lines(node if everything else shortened(node)))
+    lines = [*folded(known_lines(scene.result), 2), *tree_lines(node if everything else shortened(node))]
+    return as_text(asdict(node)) if as_json else "\n".join(lines)
 
 
 def shortened(node: Node) -> Node:
