@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -49,7 +50,7 @@ class WindowCommand:
         from linewright.services.figures_window import write_card, write_window
 
         pictures = [] if self.pictures is None else write_window(row, self.pictures)
-        return pictures if self.card is None else [*pictures, write_card(row, self.card)]
+        return pictures if self.card is None else [*pictures, write_card(row, self.card, date.today().isoformat())]
 
 
 def size_command(

@@ -215,6 +215,40 @@ def test_card_is_a4_grey_and_says_what_must_be_said(row: Row, tmp_path: Path) ->
     assert svg.startswith("<?xml")
 
 
+def test_card_says_which_rope_study_and_day_it_is_of_and_what_to_do_at_stop(row: Row) -> None:
+    words = " ".join(" ".join(part.get_text() for part in crew_card(row, "2026-02-03").texts).split())
+    assert '"swell" at Equator Terminal: what this line may do' in words
+    rope = "Valid only for this rope: HMPE, standard grade, 12-strand, 42 mm (card hmpe-standard-12-strand)"
+    assert rope in words
+    assert "Container ship, three berths, made on 2026-02-03." in words
+    for said in ("At STOP: everybody away", "Master and terminal decide", "A parted line kills", "LOOK FOR", "INSPECT"):
+        assert said in words
+    assert "made on" not in " ".join(part.get_text() for part in crew_card(row).texts)
+
+
+def test_card_says_in_newton_what_the_values_across_are(row: Row, tight: Row) -> None:
+    # By hand: the swell is 5.4 %LDBF of 1230 kN = 66.4 kN, so twice is 133 kN; 1.5 times 528.9 kN is 793 kN.
+    ends = []
+    for one in (row, tight, {**row, "across": {**row["across"], "sea": [0.2, 2.4] * 6}}):
+        (beside,) = crew_card(one).axes[0].child_axes
+        ends.append([text.get_text() for text in beside.get_yticklabels()][-1])
+    assert ends[0].startswith("±133 / ")
+    assert ends[1].startswith("793 / 64 % / ")
+    assert ends[2].startswith("2.4 / ±133 / ")
+
+
+def test_names_of_zones_stay_inside_the_frame(row: Row) -> None:
+    figure = crew_card(row)
+    figure.canvas.draw()
+    axes = figure.axes[0]
+    frame = axes.get_window_extent()
+    for text in axes.texts:
+        if text.get_text() in {"OK", "CAUTION", "STOP"}:
+            box = text.get_window_extent()
+            assert frame.y0 <= box.y0 < box.y1 <= frame.y1
+            assert frame.x0 <= box.x0 < box.x1 <= frame.x1
+
+
 def test_card_when_names_are_long_stays_on_its_page(row: Row, tmp_path: Path) -> None:
     long = "a very long name of a berth " * 12
     hostile = {**row, "title": long, "line": long, "state": long, "berth": long, "rope": long, "note": long}

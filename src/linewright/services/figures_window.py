@@ -109,10 +109,10 @@ def write_window(row: Row, folder: Path) -> list[Path]:
     return list(files)
 
 
-def write_card(row: Row, path: Path) -> Path:
-    """The crew card as one page. Raises InputError or StorageError."""
+def write_card(row: Row, path: Path, made_on: str = "") -> Path:
+    """The crew card as one page, of a day in words. Raises InputError or StorageError."""
     check_card(path)
-    kind, figure = path.suffix.lower()[1:], crew_card(row)
+    kind, figure = path.suffix.lower()[1:], crew_card(row, made_on)
     write_whole(path, _pdf(figure) if kind == "pdf" else encoded(figure, kind))
     return path
 

@@ -30,7 +30,7 @@ ASIDE = 0.08  # of the map, that a name keeps from its sides
 LOW = 0.12  # of the map, below which words stand above their place
 FAR = 0.25  # of the map, beyond which width and distance count no more
 PLACES = 60  # where a name may stand
-INSIDE = 0.04  # of the map, that the middle of a name keeps from its frame
+INSIDE = 0.06  # of the map, that the middle of a name keeps from its frame
 LEAST = 0.02  # of the map, below which a zone is too small for its name
 
 

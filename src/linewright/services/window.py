@@ -36,7 +36,7 @@ from linewright.services.gather import gather
 from linewright.services.known import evidence_row
 from linewright.services.result import result_of
 from linewright.services.study import open_study
-from linewright.services.window_places import places_row
+from linewright.services.window_places import places_row, sea_row
 
 Row = dict[str, Any]
 SCHEMA = "linewright.window/1"
@@ -207,7 +207,7 @@ def _row(scene: Scene, state: int, kind: Across, told: tuple[Window, Points, Bou
                    "mean": found.duty.mean.tolist(),
                    "mean_share": (found.duty.mean / _force(scene)).tolist(),
                    "amplitude": found.duty.swing.tolist(), "highest": found.duty.highest.tolist(),
-                   "stay": found.duty.call_hours.tolist()},
+                   "stay": found.duty.call_hours.tolist(), "sea": sea_row(scene, state, kind, found.across)},
         "air": (found.air - ZERO_CELSIUS).tolist(),
         **_points(found, points),
         "marks": _marks(bounds),

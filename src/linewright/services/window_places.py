@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from linewright.assessment.bounds import CARE, SLACK, STOP, bounds_of, points_of
-from linewright.assessment.window import Scene, own_places
+from linewright.assessment.sea import sea_of
+from linewright.assessment.window import Across, Scene, own_places
+from linewright.physics import spectra
 from linewright.physics.types import Array
 
 Row = dict[str, Any]
@@ -28,6 +30,16 @@ def places_row(scene: Scene, state: int, weights: Array) -> Row:
         "own": {"mark": _mark(broken[state]), "because": broken[state]},
         "worse": sorted(worse, key=lambda item: order[str(item["mark"])]),
     }
+
+
+def sea_row(scene: Scene, state: int, kind: Across, across: Array) -> list[float] | None:
+    """Significant height of the sea that each swell stands for, 4 sqrt(m0) [m]; None where the state has none."""
+    here = scene.duty.states[state]
+    response = here.tension[scene.subject.line.name].response
+    if kind != "swell" or response is None or response.spectrum:
+        return None
+    height = 4.0 * float(spectra.moment(sea_of(here, scene.files.curves), 0)) ** 0.5
+    return [float(height * factor) for factor in across]
 
 
 def _mark(broken: list[str]) -> str:
