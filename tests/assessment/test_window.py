@@ -20,6 +20,7 @@ from linewright.case.model import Response, State, Tension, Wave
 from linewright.importers.curves import Curve
 from linewright.services.gather import gather
 from linewright.services.study import open_study
+from linewright.services.window_places import sea_row
 
 SAMPLES = 64
 SETTLED = 0.1  # a round of heat that depends on temperature leaves a core that it moves by less [K]
@@ -161,6 +162,13 @@ def test_own_places_are_the_numbers_of_run_in_every_state(given: tuple[Any, Any,
     for name in ("core", "skin", "margin", "sustained"):
         np.testing.assert_allclose(getattr(found, name)[:, 0], getattr(line.blocks, name), rtol=1e-9)
     np.testing.assert_allclose(found.highest[0], line.setup.duty.highest)
+
+
+def test_sea_of_a_swell_is_its_significant_height(scene: Scene) -> None:
+    # A sea of 1.2 m has m0 = (1.2/4)^2 (definition), so 4 sqrt(m0) is 1.2 m, and a height goes with the swell.
+    assert sea_row(scene, 3, "swell", np.array([0.5, 2.0])) == pytest.approx([0.6, 2.4], rel=1e-2)
+    assert sea_row(scene, 1, "swell", np.array([0.5, 2.0])) is None
+    assert sea_row(scene, 3, "wind", np.array([0.5, 2.0])) is None
 
 
 def test_hours_left_are_the_life_of_a_line_that_has_only_this_state(scene: Scene) -> None:

@@ -237,6 +237,16 @@ def test_card_says_in_newton_what_the_values_across_are(row: Row, tight: Row) ->
     assert ends[2].startswith("2.4 / ±133 / ")
 
 
+def test_card_of_another_rope_says_nothing_of_the_one_on_board(row: Row) -> None:
+    other = {"name": "Another rope, 66 mm", "states": row["ropes"][0]["states"]}
+    items = [{"severity": "caution", "text": f"this is of {name}", "about": f"springs, {name}", "code": "x"}
+             for name in (row["rope"], other["name"])]  # fmt: skip
+    two = {**row, "rope": other["name"], "ropes": [row["ropes"][0], other], "findings": items}
+    words = " ".join(" ".join(part.get_text() for part in crew_card(two).texts).split())
+    assert f"This is of {other['name']}" in words
+    assert f"This is of {row['rope']}" not in words
+
+
 def test_names_of_zones_stay_inside_the_frame(row: Row) -> None:
     figure = crew_card(row)
     figure.canvas.draw()

@@ -143,9 +143,11 @@ def _printed(row: Row) -> Row:
 def _identity(row: Row, made_on: str) -> str:
     """The rope that the card is of, the study and the day."""
     size = row["size"]
+    thick = f"{1e3 * size['diameter']:.0f} mm"
+    told = "" if thick in row["rope"] else f"{thick} thick, "
     rope = (
         f"Valid only for this rope: {fit_title(literal(row['rope']), NAME)} (card {fit(literal(size['card']), NAME)}), "
-        f"{1e3 * size['diameter']:.0f} mm thick, LDBF {size['break_force'] / 1e3:.0f} kN, ship's SDMBL "
+        f"{told}LDBF {size['break_force'] / 1e3:.0f} kN, ship's SDMBL "
         f"{size['ship'] / 1e3:.0f} kN; and for this study: {fit(literal(row['title']), NAME)}"
     )
     return f"{rope}{', made on ' if made_on else ''}{made_on}."
@@ -184,8 +186,10 @@ def _list(made: Sheet, head: str, texts: Sequence[str], y: float) -> float:
 
 
 def _run_cautions(row: Row) -> list[str]:
-    """The cautions of the run that the crew can act on, each once."""
-    kept = dict.fromkeys(item["text"] for item in row["findings"] if item["severity"] == "caution")
+    """The cautions of the run that the crew can act on, each once; not those of the rope that this one is beside."""
+    others = tuple(rope["name"] for rope in row["ropes"] if rope["name"] != row["rope"])
+    ours = [item for item in row["findings"] if not (others and item["about"].endswith(others))]
+    kept = dict.fromkeys(item["text"] for item in ours if item["severity"] == "caution")
     return [f"{text[0].upper()}{text[1:]}." for text in kept][:SAID]
 
 
