@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from linewright.assessment.evidence import another
 from linewright.base.errors import InputError
-from linewright.services.trial import assessed_new, read_given
+from linewright.services.trial import assessed, assessed_new, read_given
 from linewright.services.what_if import what_if_of
 from linewright.services.what_if_text import in_short, what_if_lines
 
@@ -174,8 +175,11 @@ def with_text(folder: Path, more: str) -> Path:
 
 def test_new_when_the_rope_has_a_history_is_the_new_rope_weighted_by_what_is_known(tmp_path: Path) -> None:
     whole = assessed_new(read_given(with_text(tmp_path, PAST + KNOWN)))
-    bare = assessed_new(read_given(with_text(tmp_path, "")))
-    assert (whole.ropes[0].ages == bare.ropes[0].ages).all()  # the same draws, the same new rope
+    given = read_given(with_text(tmp_path, ""))
+    drawn = assessed(given)
+    bare = assessed(given, another(drawn.scores, given.case.samples, given.case.seed))
+    # the same laws, and not the luck of the rope that is known
+    assert (whole.ropes[0].ages == bare.ropes[0].ages).all()
     assert whole.weights.std() > 0.0
     short = whole.ropes[0].ages < np.median(bare.ropes[0].ages)
     assert (

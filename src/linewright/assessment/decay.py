@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from linewright.physics.hot_spot import SpotField
@@ -31,8 +33,8 @@ def _fall(beyond: Array, rise: Array, room: float) -> float:
     first = float(np.interp(0.0, beyond, rise))
     out = (beyond > 0.0) & (beyond < room)
     distance, values = np.r_[0.0, beyond[out]], np.r_[first, rise[out]]
-    below = np.flatnonzero(values <= first / np.e)
+    below = np.flatnonzero(values <= first / math.e)
     if not first > 1e-6 or not below.size:
         return float("nan")
     pair = slice(int(below[0]) - 1, int(below[0]) + 1)
-    return float(np.interp(-first / np.e, -values[pair], distance[pair]))
+    return float(np.interp(-first / math.e, -values[pair], distance[pair]))

@@ -7,6 +7,7 @@ both sides has a second one in its middle.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -282,14 +283,14 @@ def _falls_to_1_e(place: Array, rise: Array, end: float) -> float:
     first = _at(place, rise, end)
     if not beyond.any() or not first > 1e-6:
         return float("nan")
-    below = np.flatnonzero(beyond & (rise <= first / np.e))
+    below = np.flatnonzero(beyond & (rise <= first / math.e))
     if not below.size:
         return float("nan")
     n = int(below[0])
     z0, z1, r0, r1 = (place[n - 1], place[n], rise[n - 1], rise[n]) if n else (end, place[n], first, rise[n])
     if z0 < end:
         z0, r0 = end, first
-    return float(z0 + (r0 - first / np.e) / (r0 - r1) * (z1 - z0) - end)
+    return float(z0 + (r0 - first / math.e) / (r0 - r1) * (z1 - z0) - end)
 
 
 def free_core(spot: Spot) -> Real:
