@@ -40,7 +40,8 @@ def data_of(rope: str) -> dict[str, Datum]:
     contact = {CONTACT.key(key): datum for key, datum in SHELF.contacts["closed-chock"].data.items()}
     length = Datum("inboard_length", "length", 15.0, 15.0, 15.0, "given", "own")
     practice = SHELF.practices["moored-line-one-mark"].data
-    return {**practice, **SHELF.rope(rope).data, **contact, "inboard_length": length}
+    wear = Datum("service_wear", "fraction", 0.004, 0.004, 0.004, "given", "own")  # no shipped card tells it
+    return {**practice, **SHELF.rope(rope).data, **contact, "inboard_length": length, "service_wear": wear}
 
 
 def duty_of(force: float, mean: float, swing: float, hours: float = 400.0) -> Duty:

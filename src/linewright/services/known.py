@@ -24,11 +24,11 @@ POINTS = (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))
 MOST = 4  # entries told
 FLOOR = 0.101  # below a tenth of its strength a rope is not followed
 KINDS = {
-    "retired_at": "retired at {value:.3g} years",
-    "in_service_at": "still good at {value:.3g} years",
-    "residual": "{value:.4g} left at {age:.3g} years",
+    "retired_at": "retired at {years}",
+    "in_service_at": "still good at {years}",
+    "residual": "{value:.4g} left at {age}",
     "core": "core {value:.0f} C in {state}",
-    "elongation": "{value:.3g} m longer at {age:.3g} years",
+    "elongation": "{value:.3g} m longer at {age}",
 }
 
 
@@ -51,14 +51,19 @@ def evidence_row(whole: Whole) -> Row | None:
 
 def _entry(item: Evidence) -> Row:
     value = item.value - ZERO_CELSIUS if item.kind == "core" else item.value
-    shown = {"value": value, "age": item.age, "state": ", ".join(item.state)}
+    shown = {"value": value, "years": _age(value), "age": _age(item.age), "state": ", ".join(item.state)}
     if item.kind == "residual":
         told = f"{value / 1e3:.4g} kN" if item.base == "N" else f"{100.0 * value:.3g} %{item.base}"
-        text = f"{told} left at {item.age:.3g} years"
+        text = f"{told} left at {_age(item.age)}"
     else:
         text = KINDS[item.kind].format(**shown)
     doubt = f"{item.doubt:.2g} K" if item.kind == "core" else f"{100.0 * item.doubt:.0f} %"
     return {"kind": item.kind, "line": item.line, "text": text, "doubt": doubt, "where": item.where}
+
+
+def _age(years: float) -> str:
+    """An age in years."""
+    return f"{years:.3g} year" if f"{years:.3g}" == "1" else f"{years:.3g} years"
 
 
 def _moved(whole: Whole, weighed: Weighed) -> Row | None:
@@ -160,6 +165,6 @@ def _past_lines(result: Row) -> list[str]:
     rows = [(line, line["past"]) for line in result["ropes"][0]["lines"] if line.get("past")]
     if not rows:
         return []
-    trades = ", ".join(f"{item['name']} {item['years']:.3g} years" for item in rows[0][1]["trades"])
+    trades = ", ".join(f"{item['name']} {_age(item['years'])}" for item in rows[0][1]["trades"])
     left = "; ".join(f"{line['name']} {_left(past['strength_left'])}" for line, past in rows)
     return [f"A comes from {trades}; strength left today: {left}. Its years below are counted from today"]
