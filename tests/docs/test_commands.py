@@ -37,6 +37,7 @@ def stale(replay: ModuleType, name: str, folder: Path, with_demo: bool) -> list[
     return [f"{item.shown}\nnow:\n{item.now}" for item in found if item.differs]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["README.md", "docs/tutorial.md", *HOW_TO])
 def test_commands_when_run_again_print_what_the_page_shows(replay: ModuleType, name: str, tmp_path: Path) -> None:
     differing = stale(replay, name, tmp_path, with_demo=False)

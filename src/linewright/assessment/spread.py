@@ -193,7 +193,10 @@ def _readings(line: LineResult, scores: Mapping[str, Array], when: int) -> Itera
     states = line.setup.duty.states
     hot = int(np.argmax(core[0] * (line.setup.duty.hours > 0.0)))
     yield f"thermocouples in the rope: core in {states[hot].name}", core[:, hot], 2.0, "2 K"
-    at, years = line.setup.marks.index(_ahead(line.setup.case)[when]), f"{AHEAD[when]:g} years"
+    at, years = (
+        line.setup.marks.index(_ahead(line.setup.case)[when]),
+        f"{AHEAD[when]:g} year{'' if AHEAD[when] == 1.0 else 's'}",
+    )
     left = np.log(np.maximum(line.blocks.marks[:, 0, at], 1e-3))
     yield f"break test of two lines in {years}", left, 0.05 / np.sqrt(2.0), "5 % each"
     longer = np.log(np.maximum(line.blocks.marks[:, 1, at], 1e-4))
